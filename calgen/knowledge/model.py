@@ -1,0 +1,249 @@
+"""Crops and covers as plain objects; every number is a ``Quantity`` that knows its unit and where it comes from.
+
+Weeks relative to a frost date: negative before it, positive after it. ``None`` means that nothing is known or that
+the matter does not apply.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from calgen.problems import Place
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+Mark = Literal["published", "memory", "judgement"]
+Method = Literal["direct", "transplant", "plant"]
+Hardiness = Literal["hardy", "half-hardy", "tender", "very-tender"]
+Feeding = Literal["heavy", "medium", "light", "fixer"]
+Stage = Literal["vegetative", "flowering", "mature"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A publication (or ``own``): who, what, when, where; ``seen`` says whether it was read or recalled."""
+
+    id: str
+    title: str
+    author: str
+    year: str | None
+    reference: str | None
+    seen: Literal["read", "memory", "mixed", "own"]
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A sourced number or range. A single number has ``low == high``."""
+
+    low: float
+    high: float
+    unit: str
+    sources: tuple[str, ...]
+    mark: Mark
+    at: str | None = None
+    why: str | None = None
+    quoted: str | None = None
+    place: Place = field(default=Place(""), compare=False)
+
+    @property
+    def mid(self) -> float:
+        """The middle of the range."""
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A sourced statement in words."""
+
+    text: str
+    sources: tuple[str, ...]
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """A plant's names: ``name`` as in a sentence, ``short`` for narrow bars, ``code`` of 2-3 letters."""
+
+    id: str
+    name: str
+    short: str
+    code: str
+    botanical: str
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Undersow:
+    """Whether and when a cover may be sown under this standing crop; days after its sowing or planting."""
+
+    possible: bool
+    from_days: Quantity | None
+    note: str
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Crop:
+    """A vegetable.
+
+    ``spring`` gives, by method, weeks relative to the average last frost [from, to]; ``autumn_latest`` weeks before
+    the average first frost of the last sowing or planting; ``overwinter`` weeks relative to the first frost for
+    sowings that stand through winter. ``maturity_days`` counts from ``counted_from``.
+    """
+
+    names: Names
+    family: str
+    rotation_group: str
+    feeding: Feeding
+    hardiness: Hardiness
+    methods: tuple[Method, ...]
+    seed_size: Literal["small", "large", "sets"]
+    spring: Mapping[Method, Quantity]
+    autumn_latest: Mapping[Method, Quantity]
+    overwinter: Mapping[Method, Quantity]
+    stands_winter: bool
+    perennial: bool
+    indoors_weeks: Quantity | None
+    maturity_days: Quantity
+    counted_from: Literal["sowing", "transplanting", "planting"]
+    harvest_days: Quantity
+    maturity_dd: Quantity | None
+    base_c: Quantity
+    cap_c: Quantity | None
+    germination_min_c: Quantity | None
+    germination_best_c: Quantity | None
+    germination_max_c: Quantity | None
+    heat_limit_c: Quantity | None
+    damage_c: Quantity | None
+    in_row_cm: Quantity
+    rows_cm: Quantity
+    depth_mm: Quantity | None
+    gap_years: Quantity | None
+    disease_gap_years: Quantity | None
+    gap_reason: str | None
+    undersow: Undersow
+    save_seed_days: Quantity | None
+    notes: tuple[Words, ...]
+    cautions: tuple[Words, ...]
+    place: Place = field(compare=False, default=Place(""))
+
+    @property
+    def id(self) -> str:
+        """The plant id."""
+        return self.names.id
+
+
+@dataclass(frozen=True, slots=True)
+class SeedStep:
+    """A published step of the seed rate by lateness: factor on the base rate from so many days after the best date."""
+
+    from_days_late: float
+    factor: float
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """A cover crop.
+
+    Degree days count above ``base_c`` from sowing. ``establish_dd`` must be reached before growth stops for a stand
+    that covers the ground and stands the winter (or, for covers that winter kills, does its work first);
+    ``survive_dd`` is the least for plants alive at all in spring. ``too_early_weeks``: sown more than this before the
+    first frost it bolts, seeds or grows too tall for winter. ``ratings`` give the potential for a purpose, 0-4, at full
+    growth. ``n_percent`` and ``c_to_n`` by stage.
+    """
+
+    names: Names
+    family: str
+    kind: Literal["grass", "legume", "brassica", "other"]
+    life: Literal["annual", "winter-annual", "biennial", "perennial"]
+    seasons: tuple[Literal["spring", "summer", "late-summer", "autumn"], ...]
+    fixes_nitrogen: bool
+    seed_broadcast_g_m2: Quantity
+    seed_drilled_g_m2: Quantity
+    seed_steps: tuple[SeedStep, ...]
+    depth_mm: Quantity
+    seed_size: Literal["small", "large"]
+    germination_min_c: Quantity
+    germination_max_c: Quantity | None
+    base_c: Quantity
+    emergence_dd: Quantity
+    establish_dd: Quantity
+    survive_dd: Quantity
+    full_cover_dd: Quantity
+    flower_dd: Quantity | None
+    days_to_flower: Quantity | None
+    long_day_flowering: bool
+    establish_weeks: Quantity | None
+    too_early_weeks: Quantity | None
+    kill_c: Quantity
+    hurt_by_first_frost: bool
+    biomass_t_ha: Quantity
+    biomass_full_dd: Quantity
+    n_total_kg_ha: Quantity
+    n_percent: Mapping[Stage, Quantity]
+    c_to_n: Mapping[Stage, Quantity]
+    root_depth_cm: Quantity
+    ratings: Mapping[str, Quantity]
+    soil_fit: Mapping[str, Quantity]
+    undersow_fit: Quantity
+    between_rows_fit: Quantity
+    pot_fit: Quantity
+    ends: Mapping[str, Words]
+    hand_ease: Quantity
+    wait_weeks: Mapping[Literal["small-seed", "large-seed", "transplant"], Quantity]
+    cut_stage: Words
+    reseeds: Quantity
+    notes: tuple[Words, ...]
+    cautions: tuple[Words, ...]
+    place: Place = field(compare=False, default=Place(""))
+
+    @property
+    def id(self) -> str:
+        """The plant id."""
+        return self.names.id
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """Covers that are sown together, each at a share of its full rate."""
+
+    covers: tuple[str, ...]
+    shares: tuple[Quantity, ...]
+    why: Words
+
+
+@dataclass(frozen=True, slots=True)
+class Mulch:
+    """A mulch: depth when laid loose, and what it does to nitrogen and seed sowing."""
+
+    names: Names
+    depth_mm: Quantity
+    notes: tuple[Words, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """All that is known, and the way to it by any name.
+
+    ``practice`` holds the sourced numbers of practice that belong to no plant (days until the look at a new sowing,
+    weights of the choice, nitrogen rule, …) by key.
+    """
+
+    crops: Mapping[str, Crop]
+    covers: Mapping[str, Cover]
+    mixtures: tuple[Mixture, ...]
+    mulches: Mapping[str, Mulch]
+    practice: Mapping[str, Quantity]
+    sources: Mapping[str, Source]
+    by_name: Mapping[str, str]
+
+    def plant(self, name: str) -> Crop | Cover | None:
+        """The crop or cover of an id, common name, synonym or botanical name, or None."""
+        found = self.by_name.get(" ".join(name.casefold().replace("-", " ").replace("_", " ").split()))
+        if found is None:
+            return None
+        return self.crops.get(found) or self.covers.get(found)

@@ -1,0 +1,1 @@
+"""Stage 4: windows, chains and the choice of covers, with reasons."""

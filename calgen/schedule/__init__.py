@@ -1,0 +1,1 @@
+"""Stage 5: the dated result that every renderer shares."""

@@ -1,0 +1,1 @@
+"""Stage 1: what the grower wrote, read and checked."""

@@ -1,0 +1,166 @@
+"""What a site file says, as plain immutable objects. Stage 1; nothing here computes.
+
+    quantity          unit
+    latitude          degrees, south negative
+    area              m²
+    pot volume        litres
+    frost dates       month and day of the average last and first 0 °C night
+    winter_low_c      °C, coldest night of an ordinary winter
+    warmest_month_c   °C, mean temperature of the warmest month
+"""
+
+from __future__ import annotations
+
+from calendar import isleap
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+from calgen.problems import Place
+
+Purpose = Literal["nitrogen", "hold-nutrients", "biomass", "structure", "weeds", "soil-pests", "phosphorus",
+                  "pollinators", "cover"]
+PURPOSES: tuple[Purpose, ...] = ("nitrogen", "hold-nutrients", "biomass", "structure", "weeds", "soil-pests",
+                                 "phosphorus", "pollinators", "cover")
+SOIL_TYPES = ("sand", "loam", "clay", "chalk", "peat")
+SOIL_PROBLEMS = ("compacted", "wet", "dry", "acid", "shaded")
+How = Literal["cleared", "undersown", "between-rows"]
+HOWS: tuple[How, ...] = ("cleared", "undersown", "between-rows")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class MonthDay:
+    """A day of the year without a year; 29 February falls on 28 in common years."""
+
+    month: int
+    day: int
+
+    def in_year(self, year: int) -> date:
+        """This day in a year."""
+        if (self.month, self.day) == (2, 29):
+            return date(year, 2, 29 if isleap(year) else 28)
+        return date(year, self.month, self.day)
+
+
+@dataclass(frozen=True, slots=True)
+class Frost:
+    """Average dates of the last and first 0 °C night, and their spread. [month-day, days]"""
+
+    last: MonthDay
+    first: MonthDay
+    spread_days: float | None
+    place: Place = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ClimateInput:
+    """Better climate than three numbers: twelve monthly means of daily minimum and maximum, or a daily record."""
+
+    normals_c: tuple[tuple[float, float], ...] = ()
+    record: str | None = None
+    place: Place = field(default=Place(""), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """How much ground or how many pots. A bed has length and width (or only an area); pots a number and litres."""
+
+    area_m2: float
+    length_m: float | None = None
+    width_m: float | None = None
+    pots: int = 0
+    pot_litres: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CropStep:
+    """A crop in a bed's order, with the dates the grower knows; everything else is computed."""
+
+    plant: str
+    place: Place = field(compare=False)
+    sown: date | None = None
+    planted: date | None = None
+    ready: date | None = None
+    cleared: date | None = None
+    sow_by: date | None = None
+    plant_by: date | None = None
+    days: int | None = None
+    among: bool = False
+    companion: str | None = None
+    save_seed: bool = False
+    method: Literal["direct", "transplant", "plant"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CoverStep:
+    """A cover in a bed's order: ``()`` leaves the choice to calgen, several names are a mixture."""
+
+    covers: tuple[str, ...]
+    place: Place = field(compare=False)
+    how: How | None = None
+    sown: date | None = None
+    cut: date | None = None
+    save_seed: bool = False
+
+    @property
+    def choose(self) -> bool:
+        """Whether the choice is left to calgen."""
+        return not self.covers
+
+
+@dataclass(frozen=True, slots=True)
+class MulchStep:
+    """A mulch in a bed's order."""
+
+    material: str
+    place: Place = field(compare=False)
+    laid: date | None = None
+
+
+Step = CropStep | CoverStep | MulchStep
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """A bed or a group of pots: its ground, its wants, its past and its order."""
+
+    name: str
+    place: Place = field(compare=False)
+    size: Size
+    soil: tuple[str, ...]
+    needs: tuple[Purpose, ...]
+    grew: tuple[tuple[int, tuple[str, ...]], ...]
+    order: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Everything the grower wrote, checked."""
+
+    name: str
+    file: str
+    place: Place = field(compare=False)
+    latitude_deg: float
+    longitude_deg: float | None
+    timezone: str | None
+    frost: Frost | None
+    winter_low_c: float | None
+    warmest_month_c: float | None
+    climate: ClimateInput
+    soil: str
+    tools: Literal["hand", "tiller"]
+    units: Literal["metric", "us"]
+    garden_days: tuple[int, ...]
+    caution: float
+    chart_starts: date
+    beds: tuple[Bed, ...]
+    language: str = "en"
+    reminders: Literal["none", "evening-before", "morning-of", "both"] = "evening-before"
+    digest: bool = False
+    feed_address: str | None = None
+
+    @property
+    def south(self) -> bool:
+        """Whether the seasons are the southern ones."""
+        return self.latitude_deg < 0
