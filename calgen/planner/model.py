@@ -1,0 +1,225 @@
+"""What the planner hands on: windows, slots with ranked covers, timed steps, and reasons as data.
+
+A ``Reason`` is a key and facts, no sentence: wording files turn it into words in the grower's language.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from calgen.knowledge.model import Cover, Crop, Mixture
+    from calgen.problems import Problem
+    from calgen.site.model import Bed, How, Purpose, Site, Step
+
+    Fact = str | int | float | date | tuple[str, ...]
+
+SeasonName = Literal["spring", "summer", "autumn", "overwinter"]
+StartMethod = Literal["indoors", "direct", "transplant", "plant", "cover"]
+Likelihood = Literal["likely", "unsure", "unlikely"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One reason: the key of a sentence in the wording file, the facts it needs, and the sources behind it.
+
+    ``weight`` sorts reasons within a list (points gained or lost); ``good`` tells whether it speaks for or against.
+    """
+
+    key: str
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+    sources: tuple[str, ...] = ()
+    good: bool = True
+    weight: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When a plant can be started at a site: from, best and last day, and why the ends are where they are."""
+
+    plant: str
+    kind: Literal["crop", "cover"]
+    season: SeasonName
+    method: StartMethod
+    first: date
+    best: date
+    last: date
+    why: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """The gap in a bed's order that a cover may fill, with all that bears on the choice.
+
+    ``free_from`` is when the ground is (or will be) cleared; ``standing`` the crop still there before that, with
+    ``standing_since`` its sowing or planting; ``next_start`` the day the next crop is to be sown or planted and
+    ``next_latest`` the last day on which it still can; both None when nothing follows within the horizon.
+    ``earliest_sow`` is the first day on which the grower can act. ``hows`` are the ways of sowing that are open.
+    ``fixed`` are the covers the grower named (empty: choose).
+    """
+
+    site: Site
+    bed: Bed
+    earliest_sow: date
+    free_from: date
+    until: date
+    standing: Crop | None
+    standing_since: date | None
+    before: tuple[Crop, ...]
+    history: tuple[tuple[int, tuple[str, ...]], ...]
+    next_crop: Crop | None
+    next_method: Literal["direct", "transplant", "plant"] | None
+    next_start: date | None
+    next_latest: date | None
+    later_crops: tuple[tuple[int, Crop], ...]
+    hows: tuple[How, ...]
+    fixed: tuple[str, ...] = ()
+    fixed_sown: date | None = None
+    companion: bool = False
+
+    @property
+    def needs(self) -> tuple[Purpose, ...]:
+        """The bed's purposes, in order of weight."""
+        return self.bed.needs
+
+
+@dataclass(frozen=True, slots=True)
+class Attained:
+    """What a cover reaches at this site when sown on a day: estimates with their ranges.
+
+    ``ground_cover_winter`` and ``ground_cover_end`` shares [0-1] when growth stops and at cutting; ``biomass_t_ha``
+    dry matter at cutting [low, high]; ``nitrogen_kg_ha`` taken up or fixed [low, high]; ``pan_kg_ha`` plant-available
+    nitrogen for the next crop [low, high]; ``root_cm`` depth reached. ``kill_chance`` that an ordinary winter kills it.
+    """
+
+    emerges: date | None
+    ground_cover_winter: float
+    ground_cover_end: float
+    biomass_t_ha: tuple[float, float]
+    nitrogen_kg_ha: tuple[float, float]
+    pan_kg_ha: tuple[float, float]
+    c_to_n: tuple[float, float]
+    root_cm: float
+    flowers: date | None
+    kill_chance: float
+    degree_days_winter: float
+    establish_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """How and when a cover is ended: the stage, the way, the window, and the wait before the next crop. [days]"""
+
+    way: Literal["winter-kill", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull", "leave"]
+    first: date
+    best: date
+    last: date
+    wait_days: tuple[int, int]
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One cover or mixture for a slot: dated, scored 0-100, with every reason."""
+
+    covers: tuple[Cover, ...]
+    mixture: Mixture | None
+    how: How
+    sow_first: date
+    sow: date
+    sow_last: date
+    seed_g: Mapping[str, float]
+    seed_factor: float
+    attained: Attained
+    ending: Ending
+    next_start: date | None
+    score: float
+    reasons: tuple[Reason, ...]
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The cover ids."""
+        return tuple(cover.id for cover in self.covers)
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A cover or mixture that does not pass, and why."""
+
+    covers: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """The answer for a slot: options by score, best first, and the rejected."""
+
+    options: tuple[Option, ...]
+    rejected: tuple[Rejected, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A task of the plan with its window. ``slack`` is ``last - best``. Seed in grams by plant id."""
+
+    kind: str
+    plants: tuple[str, ...]
+    first: date
+    best: date
+    last: date
+    why: tuple[Reason, ...]
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+    seed_g: Mapping[str, float] = field(default_factory=dict)
+    frost_closes: bool = False
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """What is in the ground from one day to another (``to`` exclusive), in the main lane or under it."""
+
+    kind: Literal["crop", "cover", "mulch", "bare"]
+    plants: tuple[str, ...]
+    start: date
+    to: date
+    lane: Literal["main", "under"] = "main"
+    step: Step | None = None
+    killed: Likelihood | None = None
+    killed_from: date | None = None
+    how: How | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A slot with the ranking for it and what was taken: an option, or None when it came to mulch."""
+
+    slot: Slot
+    ranking: Ranking
+    chosen: Option | None
+    tried: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BedPlan:
+    """A bed's year: pieces, tasks, choices, and findings."""
+
+    bed: Bed
+    pieces: tuple[Piece, ...]
+    tasks: tuple[Timed, ...]
+    choices: tuple[Choice, ...]
+    notes: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """All beds, from the first day of the chart to its last."""
+
+    site: Site
+    start: date
+    end: date
+    beds: tuple[BedPlan, ...]
+    notes: tuple[Problem, ...]

@@ -1,0 +1,175 @@
+"""The dated result: what chart, sheets, feeds, page and plan.json all share. Texts are final words for people."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date, datetime
+
+Kind = Literal["order-seed", "sow", "undersow", "drill", "sow-indoors", "harden-off", "plant", "look", "top-up",
+               "cut-down", "clear", "gather-seed", "mulch"]
+KINDS: tuple[Kind, ...] = ("order-seed", "sow", "undersow", "drill", "sow-indoors", "harden-off", "plant", "look",
+                           "top-up", "cut-down", "clear", "gather-seed", "mulch")
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A plant's names for bars and lists: full, short, and a code of two or three letters."""
+
+    name: str
+    short: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What is in a bed from ``start`` to ``to`` (exclusive).
+
+    ``family`` of a cover tells what it does for hatching: grass, legume, brassica, other. ``companion`` marks a cover that
+    grows with a crop. ``killed`` is how likely winter kills it, from about ``killed_from`` on.
+    """
+
+    kind: Literal["crop", "cover", "mulch", "bare"]
+    plants: tuple[str, ...]
+    label: Label
+    start: date
+    to: date
+    lane: Literal["main", "under"] = "main"
+    does: Literal["grass", "legume", "brassica", "other"] | None = None
+    companion: bool = False
+    killed: Literal["likely", "unsure", "unlikely"] | None = None
+    killed_from: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One thing to do. ``on`` the recommended day (a garden day where the window allows), window [first, last].
+
+    ``key`` is stable: independent of dates, names of people and order; ``uid`` is made from it. ``last_call`` marks jobs
+    whose window frost closes. ``changed`` and ``revision`` are the memory of the feed.
+    """
+
+    key: str
+    uid: str
+    bed: str
+    kind: Kind
+    plants: tuple[str, ...]
+    on: date
+    first: date
+    last: date
+    latest: date
+    slack_days: int
+    title: str
+    text: str
+    why: str
+    next_step: str = ""
+    how: str = ""
+    caution: str = ""
+    seed_g: Mapping[str, float] = field(default_factory=dict)
+    quantity: str = ""
+    last_call: bool = False
+    done: bool = False
+    revision: int = 0
+    changed: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """When a frost date falls, over years: earliest of 8 in 10, of the middle half, median, and the same on the late side."""
+
+    p10: date
+    p25: date
+    p50: date
+    p75: date
+    p90: date
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """The reasons behind a cover in a bed, as paragraphs ready to print."""
+
+    headline: str
+    reasons: tuple[str, ...]
+    runner_up: str
+    rejected: tuple[str, ...]
+    uncertain: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BedSchedule:
+    """A bed: code and name, ground in words, spans in time order, advice for each cover slot."""
+
+    name: str
+    code: str
+    ground: str
+    spans: tuple[Span, ...]
+    advice: tuple[Advice, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SeedLine:
+    """Seed to have in hand: plant, grams or count for all beds, beds and day by which it is needed."""
+
+    plant: str
+    label: Label
+    grams: float
+    beds: tuple[str, ...]
+    by: date
+
+
+@dataclass(frozen=True, slots=True)
+class WindowLine:
+    """A row of the site's when-to-sow table."""
+
+    plant: str
+    label: Label
+    kind: Literal["crop", "cover"]
+    season: str
+    method: str
+    first: date
+    best: date
+    last: date
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A finding to tell the grower, with its place in words."""
+
+    level: Literal["note", "error"]
+    where: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """A year from ``start`` to ``end`` (exclusive) at a site, ready to draw, print, publish.
+
+    ``daylength_h`` holds pairs of day and hours, one a week. ``climate_words`` say what the dates rest on and their error.
+    """
+
+    site: str
+    stem: str
+    language: str
+    units: Literal["metric", "us"]
+    made: date
+    start: date
+    end: date
+    beds: tuple[BedSchedule, ...]
+    jobs: tuple[Job, ...]
+    last_frosts: tuple[Band, ...]
+    first_frosts: tuple[Band, ...]
+    daylength_h: tuple[tuple[date, float], ...]
+    ten_hour: tuple[date, ...]
+    climate_words: tuple[str, ...]
+    seeds: tuple[SeedLine, ...]
+    windows: tuple[WindowLine, ...]
+    notes: tuple[Note, ...]
+    inputs: Mapping[str, object]
+    reminders: Literal["none", "evening-before", "morning-of", "both"] = "evening-before"
+    digest: bool = False
+    feed_address: str | None = None
