@@ -1,0 +1,161 @@
+"""What a site file means: dates in order, frost dates that can be, orders that make sense. One small check each."""
+
+from __future__ import annotations
+
+import itertools
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calgen.site.model import CoverStep, CropStep, MulchStep
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from calgen.problems import Faults
+    from calgen.site.model import Bed, Site
+
+SEARCH_DAYS = 900
+
+
+def check(site: Site, faults: Faults) -> None:
+    """Report every contradiction within the site file."""
+    for one in SITE_CHECKS:
+        one(site, faults)
+    for bed in site.beds:
+        for bed_check in BED_CHECKS:
+            bed_check(site, bed, faults)
+
+
+def frost_season(site: Site, faults: Faults) -> None:
+    """The last frost of spring comes before the first of autumn, and each in its half of the year."""
+    if site.frost is None:
+        return
+    year = 2001
+    last, first = site.frost.last.in_year(year), site.frost.first.in_year(year)
+    if last == first:
+        faults.add(site.frost.place, "frost", "last and first frost fall on the same day")
+        return
+    if abs(site.latitude_deg) < 23.5:
+        return
+    spring = (1, 7) if not site.south else (7, 13)
+    month = last.month
+    if not (spring[0] <= month <= spring[1] or (site.south and month == 1)):
+        half = "southern" if site.south else "northern"
+        hint = " or is the latitude's sign wrong?" if site.latitude_deg else ""
+        faults.add(site.frost.place, "frost: last",
+                   f"{last.day} {last:%B} is no spring day in the {half} half of the world; "
+                   f"are last and first swapped,{hint}")
+
+
+def sizes(site: Site, faults: Faults) -> None:
+    """At most a thousand beds: beyond that the file is no garden's."""
+    if len(site.beds) > 1000:
+        faults.add(site.place, "beds", f"{len(site.beds)} beds are more than calgen plans in one file; split it")
+
+
+def named_apart(site: Site, faults: Faults) -> None:
+    """Bed names differ by more than case."""
+    seen: dict[str, Bed] = {}
+    for bed in site.beds:
+        before = seen.setdefault(bed.name.casefold(), bed)
+        if before is not bed:
+            faults.add(bed.place, f'bed "{bed.name}"', f'reads like "{before.name}" on line {before.place.line}; '
+                       "give it a name of its own")
+
+
+def order_not_empty(site: Site, bed: Bed, faults: Faults) -> None:
+    """Something stands in each order."""
+    if not bed.order:
+        faults.add(bed.place, f'bed "{bed.name}": order', "is empty; add what stands there, then what follows")
+
+
+def own_dates(site: Site, bed: Bed, faults: Faults) -> None:
+    """The dates of one step follow each other."""
+    for step in bed.order:
+        dated: tuple[tuple[str, date | None], ...]
+        if isinstance(step, CropStep):
+            dated = (("sown", step.sown), ("planted", step.planted), ("ready", step.ready), ("cleared", step.cleared))
+        elif isinstance(step, CoverStep):
+            dated = (("sown", step.sown), ("cut", step.cut))
+        else:
+            dated = (("laid", step.laid),)
+        given = [(name, day) for name, day in dated if day]
+        for (name_a, day_a), (name_b, day_b) in itertools.pairwise(given):
+            if day_b <= day_a:
+                faults.add(step.place, f'bed "{bed.name}"', f"{name_b} {day_b} is not after {name_a} {day_a}")
+
+
+def order_dates(site: Site, bed: Bed, faults: Faults) -> None:
+    """The steps of a bed follow each other: none begins before the one before it began."""
+    begun: tuple[str, date] | None = None
+    for step in bed.order:
+        start = _start(step)
+        if start is None:
+            continue
+        if begun and start < begun[1]:
+            faults.add(step.place, f'bed "{bed.name}"',
+                       f"begins {start}, before {begun[0]} ({begun[1]}); put the steps in the order of time")
+        begun = (_word(step), start)
+
+
+def near_the_chart(site: Site, bed: Bed, faults: Faults) -> None:
+    """Dates lie near the charted year: a slip of the year is caught here."""
+    low, high = site.chart_starts - timedelta(SEARCH_DAYS), site.chart_starts + timedelta(SEARCH_DAYS)
+    for step in bed.order:
+        for day in _dates(step):
+            if not low <= day <= high:
+                faults.add(step.place, f'bed "{bed.name}"',
+                           f"{day} is far from the charted year (from {site.chart_starts:%B %Y}); is the year right?")
+
+
+def standing_start(site: Site, bed: Bed, faults: Faults) -> None:
+    """A crop sown among another needs that other; a cover needs something before it to be undersown."""
+    for index, step in enumerate(bed.order):
+        before = bed.order[index - 1] if index else None
+        if isinstance(step, CropStep) and step.among and not isinstance(before, CropStep):
+            faults.add(step.place, f'bed "{bed.name}"', "nothing stands before it to be sown among; leave out among")
+        if isinstance(step, CoverStep) and step.how in ("undersown", "between-rows") \
+                and not isinstance(before, CropStep):
+            faults.add(step.place, f'bed "{bed.name}": how', f"{step.how} needs a crop before it in the order")
+
+
+def covers_in_a_row(site: Site, bed: Bed, faults: Faults) -> None:
+    """Two covers in a row are one mixture or a mistake."""
+    for before, step in zip(bed.order, bed.order[1:], strict=False):
+        if isinstance(before, CoverStep) and isinstance(step, CoverStep) and not (before.cut or step.sown):
+            faults.add(step.place, f'bed "{bed.name}"',
+                       "two covers follow each other; write a list for a mixture, or give cut and sown dates")
+        if isinstance(before, MulchStep) and isinstance(step, MulchStep):
+            faults.add(step.place, f'bed "{bed.name}"', "two mulches follow each other; leave one out")
+
+
+def method_dates(site: Site, bed: Bed, faults: Faults) -> None:
+    """A crop that was sown has no planting deadline, and so on."""
+    for step in bed.order:
+        if isinstance(step, CropStep):
+            if (step.sown or step.planted) and (step.sow_by or step.plant_by):
+                faults.add(step.place, f'bed "{bed.name}"', "has both a start and a deadline for it; keep one")
+            if step.sow_by and step.plant_by:
+                faults.add(step.place, f'bed "{bed.name}"', 'give either "sow-by" or "plant-by"')
+
+
+def _dates(step: object) -> list[date]:
+    names = ("sown", "planted", "ready", "cleared", "sow_by", "plant_by", "cut", "laid")
+    return [day for day in (getattr(step, name, None) for name in names) if isinstance(day, date)]
+
+
+def _start(step: object) -> date | None:
+    return getattr(step, "planted", None) or getattr(step, "sown", None) or getattr(step, "laid", None)
+
+
+def _word(step: object) -> str:
+    if isinstance(step, CropStep):
+        return step.plant
+    if isinstance(step, CoverStep):
+        return " with ".join(step.covers) or "the cover"
+    return "the mulch"
+
+
+SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (frost_season, sizes, named_apart)
+BED_CHECKS: tuple[Callable[[Site, Bed, Faults], None], ...] = (
+    order_not_empty, own_dates, order_dates, near_the_chart, standing_start, covers_in_a_row, method_dates)
