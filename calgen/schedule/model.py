@@ -28,7 +28,7 @@ class Label:
 class Span:
     """What is in a bed from ``start`` to ``to`` (exclusive).
 
-    ``family`` of a cover tells what it does for hatching: grass, legume, brassica, other. ``companion`` marks a cover that
+    ``does`` tells the kind of cover for hatching: grass, legume, brassica, other. ``companion`` marks a cover that
     grows with a crop. ``killed`` is how likely winter kills it, from about ``killed_from`` on.
     """
 
@@ -48,8 +48,9 @@ class Span:
 class Job:
     """One thing to do. ``on`` the recommended day (a garden day where the window allows), window [first, last].
 
-    ``key`` is stable: independent of dates, names of people and order; ``uid`` is made from it. ``last_call`` marks jobs
-    whose window frost closes. ``changed`` and ``revision`` are the memory of the feed.
+    ``key`` is stable: independent of dates, names of people and order; ``uid`` is made from it. ``last_call`` marks
+    jobs whose window frost closes. ``changed`` and ``revision`` are the memory of the feed. ``kept`` marks a past job
+    that the plan no longer has: it stays in the feeds; sheets and chart leave it out.
     """
 
     key: str
@@ -74,11 +75,47 @@ class Job:
     done: bool = False
     revision: int = 0
     changed: datetime | None = None
+    kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The jobs of the week from Monday ``start`` as one reminder; ``jobs`` are their uids, in order."""
+
+    uid: str
+    start: date
+    jobs: tuple[str, ...]
+    revision: int
+    changed: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """A calendar entry at its last build: digest of its content, how often that changed, and when last (UTC)."""
+
+    content: str
+    revision: int
+    changed: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """What a build hands to the next one beside its jobs.
+
+    ``plan`` is the id all uids come from. ``stamps`` hold every entry by uid, dropped ones too (with empty content), so
+    that one that returns goes on counting. ``silent`` tells since when a feed that once had jobs has none; ``weeks``
+    are the weekly reminders.
+    """
+
+    plan: str = ""
+    stamps: Mapping[str, Stamp] = field(default_factory=dict)
+    silent: Mapping[str, date] = field(default_factory=dict)
+    weeks: tuple[Week, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """When a frost date falls, over years: earliest of 8 in 10, of the middle half, median, and the same on the late side."""
+    """When a frost date falls, over years: early side of 8 in 10 and of the middle half, median, and the late sides."""
 
     p10: date
     p25: date
@@ -149,7 +186,8 @@ class Note:
 class Schedule:
     """A year from ``start`` to ``end`` (exclusive) at a site, ready to draw, print, publish.
 
-    ``daylength_h`` holds pairs of day and hours, one a week. ``climate_words`` say what the dates rest on and their error.
+    ``daylength_h`` holds pairs of day and hours, one a week. ``climate_words`` say what the dates rest on and their
+    error.
     """
 
     site: str
@@ -173,3 +211,4 @@ class Schedule:
     reminders: Literal["none", "evening-before", "morning-of", "both"] = "evening-before"
     digest: bool = False
     feed_address: str | None = None
+    memory: Memory = field(default_factory=Memory)
