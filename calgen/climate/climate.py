@@ -1,0 +1,233 @@
+"""The one interface to the weather of a place; ``build`` fills it from three numbers, twelve months or a record.
+
+    quantity     unit
+    tmin, tmax   °C, mean daily lowest and highest air temperature at 2 m, one value a day of the common year
+    sigma        °C, standard deviation of the daily mean temperature about its curve, one value a day
+    degree days  °C·day, expected, by Thom's formula over the daily mean
+    soil         °C, expected daily mean at seed depth (5 cm)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import cached_property
+from itertools import accumulate
+from math import ceil, floor
+from typing import TYPE_CHECKING, Final
+
+from calgen.climate import daylight
+from calgen.climate.days import DAYS_IN_YEAR, date_of, day_of_year, days_on, sum_before
+from calgen.climate.heat import thom
+from calgen.climate.model import FrostDate, KnownError, Season, YearOfDays
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calgen.climate.frost import Frosts
+    from calgen.climate.winter import WinterLow
+
+SOIL_MEAN_DAYS: Final = 9
+"""Soil at seed depth follows the mean air temperature of the last 7 to 11 days. Source: Zheng, Hunt, Running 1993."""
+SOIL_ERROR_C: Final = 2.5
+"""Spread of the soil at seed depth about ``soil_c``; 1-2 °C warmer on bare soil in spring sun, colder under mulch."""
+_ONE_DAY: Final = timedelta(1)
+
+
+@dataclass(frozen=True, eq=False)
+class Climate:
+    """What is known of the weather of a place. Compared by identity; answers are cached.
+
+    ``level`` 1 rests on latitude and frost dates, 2 on monthly normals, 3 on a daily record. ``midwinter_day`` is the
+    coldest day of the curve, between first and last frost; 1 January near the equator.
+    """
+
+    level: int
+    latitude_deg: float
+    tmin_c: tuple[float, ...]
+    tmax_c: tuple[float, ...]
+    sigma_c: tuple[float, ...]
+    midwinter_day: int
+    frosts: Frosts
+    frost_free: bool
+    no_frost_free_season: bool
+    winter_low: WinterLow
+    errors: tuple[KnownError, ...] = ()
+    years: tuple[YearOfDays, ...] = ()
+
+    @property
+    def south(self) -> bool:
+        """Whether the seasons are the southern ones."""
+        return self.latitude_deg < 0
+
+    @property
+    def winter_low_c(self) -> float:
+        """Coldest night of an ordinary winter. [°C]"""
+        return self.winter_low.mean_c
+
+    @property
+    def winter_low_sd_c(self) -> float:
+        """Its standard deviation between winters, with the error of the estimate if it is one. [°C]"""
+        return self.winter_low.sd_c
+
+    @property
+    def winter_low_estimated(self) -> bool:
+        """Whether neither the grower nor a record told the winter low."""
+        return self.winter_low.estimated
+
+    def winter_kill_chance(self, kill_c: float) -> float:
+        """Chance that a winter reaches ``kill_c`` [°C] at least once; wide when the winter low is estimated."""
+        return self.winter_low.chance_of(kill_c)
+
+    def tmin(self, d: date) -> float:
+        """Mean daily lowest temperature. [°C]"""
+        return self.tmin_c[day_of_year(d) - 1]
+
+    def tmax(self, d: date) -> float:
+        """Mean daily highest temperature. [°C]"""
+        return self.tmax_c[day_of_year(d) - 1]
+
+    def tmean(self, d: date) -> float:
+        """Mean daily temperature. [°C]"""
+        return self.tmean_c[day_of_year(d) - 1]
+
+    @cached_property
+    def tmean_c(self) -> tuple[float, ...]:
+        """Mean of lowest and highest temperature, one value a day of the year. [°C]"""
+        return tuple((low + high) / 2 for low, high in zip(self.tmin_c, self.tmax_c, strict=True))
+
+    def daylength_h(self, d: date) -> float:
+        """Sunrise to sunset; polar day 24, polar night 0. [h]"""
+        return daylight.daylength_h(self.latitude_deg, d)
+
+    def ten_hour_days(self, season: Season) -> tuple[date | None, date | None]:
+        """The autumn day from which days are shorter than 10 h, and the late-winter day from which no longer.
+
+        The second lies after the season's end in most places. (None, None) nearer the equator than about 32.7°.
+        A growers' rule for when growth stops, not a finding.
+        """
+        return daylight.shorter_than(self.latitude_deg, 10.0, season.start)
+
+    def season_at(self, d: date) -> Season:
+        """The growing year that holds ``d``."""
+        year = d.year if day_of_year(d) >= self.midwinter_day else d.year - 1
+        seasons = self._seasons
+        if year not in seasons:
+            start, end = date_of(year, self.midwinter_day), date_of(year + 1, self.midwinter_day)
+            bare = Season(start, end, None, None)
+            seasons[year] = Season(start, end, self.last_frost(bare), self.first_frost(bare))
+        return seasons[year]
+
+    @cached_property
+    def _seasons(self) -> dict[int, Season]:
+        return {}
+
+    def last_frost(self, season: Season, risk: float = 0.5, threshold_c: float = 0.0) -> date | None:
+        """The date after which a night at or below the threshold still comes with probability ``risk``.
+
+        Returns:
+            The date, in the spring half of the season; None when the risk is lower than that from its start.
+        """
+        frost = self._last(threshold_c)
+        if frost is None or frost.occurrence < risk:
+            return None
+        day = ceil(frost.day_by(1 - risk / frost.occurrence) - 0.5)
+        return date_of(season.start.year, day) if day >= self.midwinter_day else None
+
+    def first_frost(self, season: Season, risk: float = 0.5, threshold_c: float = 0.0) -> date | None:
+        """The date before which a night at or below the threshold has come with probability ``risk``.
+
+        Returns:
+            The date, in the autumn half of the season; None when the risk is lower than that to its end.
+        """
+        frost = self._first(threshold_c)
+        if frost is None or frost.occurrence < risk:
+            return None
+        day = floor(frost.day_by(risk / frost.occurrence) + 0.5)
+        return date_of(season.start.year, day) if day < self.midwinter_day + DAYS_IN_YEAR else None
+
+    def frost_risk_after(self, d: date, threshold_c: float = 0.0) -> float:
+        """Probability that a night at or below the threshold comes on or after ``d`` in the season's spring half."""
+        frost = self._last(threshold_c)
+        if frost is None:
+            return 0.0
+        return frost.occurrence * (1 - frost.share_by(days_on(self.season_at(d).start.year, d) - 0.5))
+
+    def frost_risk_before(self, d: date, threshold_c: float = 0.0) -> float:
+        """Probability that a night at or below the threshold comes on or before ``d`` in the season's autumn half."""
+        frost = self._first(threshold_c)
+        if frost is None:
+            return 0.0
+        return frost.occurrence * frost.share_by(days_on(self.season_at(d).start.year, d) + 0.5)
+
+    def _last(self, threshold_c: float) -> FrostDate | None:
+        if threshold_c not in self._last_dates:
+            self._last_dates[threshold_c] = self.frosts.last(threshold_c)
+        return self._last_dates[threshold_c]
+
+    def _first(self, threshold_c: float) -> FrostDate | None:
+        if threshold_c not in self._first_dates:
+            self._first_dates[threshold_c] = self.frosts.first(threshold_c)
+        return self._first_dates[threshold_c]
+
+    @cached_property
+    def _last_dates(self) -> dict[float, FrostDate | None]:
+        return {}
+
+    @cached_property
+    def _first_dates(self) -> dict[float, FrostDate | None]:
+        return {}
+
+    def degree_days(self, start: date, end: date, base_c: float, cap_c: float | None = None) -> float:
+        """Expected heat from ``start`` up to, but without, ``end``; above ``cap_c`` nothing more is gained. [°C·day]"""
+        if end <= start:
+            return 0.0
+        prefix = self._heat(base_c, cap_c)
+        return sum_before(prefix, end) - sum_before(prefix, start)
+
+    def day_reached(self, start: date, degree_days: float, base_c: float, limit_days: int = 400,
+                    cap_c: float | None = None) -> date | None:
+        """The day in the course of which the heat since ``start`` [°C·day] is reached; None if not within the limit."""
+        prefix = self._heat(base_c, cap_c)
+        wanted = sum_before(prefix, start) + degree_days
+        if sum_before(prefix, start + timedelta(limit_days)) < wanted:
+            return None
+        low, high = 0, limit_days
+        while low < high:
+            middle = (low + high) // 2
+            if sum_before(prefix, start + timedelta(middle + 1)) >= wanted:
+                high = middle
+            else:
+                low = middle + 1
+        return start + timedelta(low)
+
+    def _heat(self, base_c: float, cap_c: float | None) -> tuple[float, ...]:
+        if (base_c, cap_c) not in self._heat_sums:
+            daily = (thom(mean, sigma, base_c) - (0.0 if cap_c is None else thom(mean, sigma, cap_c))
+                     for mean, sigma in zip(self.tmean_c, self.sigma_c, strict=True))
+            self._heat_sums[base_c, cap_c] = tuple(accumulate(daily, initial=0.0))
+        return self._heat_sums[base_c, cap_c]
+
+    @cached_property
+    def _heat_sums(self) -> dict[tuple[float, float | None], tuple[float, ...]]:
+        return {}
+
+    def soil_c(self, d: date) -> float:
+        """Expected daily mean temperature of open soil at seed depth (5 cm), ± ``SOIL_ERROR_C``. [°C]"""
+        return self.soil_mean_c[day_of_year(d) - 1]
+
+    @cached_property
+    def soil_mean_c(self) -> tuple[float, ...]:
+        """Soil temperature at seed depth, one value a day of the year: the air's mean of the last 9 days. [°C]"""
+        return tuple(sum(self.tmean_c[day - back] for back in range(SOIL_MEAN_DAYS)) / SOIL_MEAN_DAYS
+                     for day in range(DAYS_IN_YEAR))
+
+    def soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
+        """The first day of the warming half from which soil at seed depth stays at least so warm; None if never."""
+        warmest = max(range(DAYS_IN_YEAR), key=lambda n: self.soil_mean_c[(self.midwinter_day - 1 + n) % DAYS_IN_YEAR])
+        if self.soil_c(season.start + timedelta(warmest)) < at_least_c:
+            return None
+        day = season.start + timedelta(warmest)
+        while day > season.start and self.soil_c(day - _ONE_DAY) >= at_least_c:
+            day -= _ONE_DAY
+        return day

@@ -1,0 +1,50 @@
+"""Days of a year without leap days, and back: the clock of every climate curve and frost date.
+
+    day        1 January is 1, 31 December 365; 29 February counts as 28 February (common practice in climatology)
+    years on   a day below 1 lies in the year before, one past 365 in the year after
+"""
+
+from __future__ import annotations
+
+from calendar import isleap, leapdays
+from datetime import date, timedelta
+from typing import Final
+
+DAYS_IN_YEAR: Final = 365
+_COMMON_YEAR: Final = date(2025, 1, 1)
+_MONTH_DAYS: Final = tuple((day.month, day.day) for day in (_COMMON_YEAR + timedelta(n) for n in range(DAYS_IN_YEAR)))
+_LEAP_DAY: Final = 60
+_LAST_OF_FEBRUARY: Final = 59
+
+
+def day_of_year(day: date) -> int:
+    """Day of a common year. [1-365]"""
+    ordinal = (day - date(day.year, 1, 1)).days + 1
+    return ordinal - 1 if ordinal >= _LEAP_DAY and isleap(day.year) else ordinal
+
+
+def date_of(year: int, day: int) -> date:
+    """The date of a day counted from 1 January of ``year``; days outside 1-365 run into the years beside it."""
+    years, index = divmod(day - 1, DAYS_IN_YEAR)
+    month, of_month = _MONTH_DAYS[index]
+    return date(year + years, month, of_month)
+
+
+def days_on(year: int, day: date) -> int:
+    """The day as counted from 1 January of ``year``, which need not be the year of ``day``."""
+    return day_of_year(day) + DAYS_IN_YEAR * (day.year - year)
+
+
+def sum_before(prefix: tuple[float, ...], day: date) -> float:
+    """Sum of a daily quantity from the year 1 up to, but without, ``day``; differences of two are sums between dates.
+
+    Args:
+        prefix: 366 running sums of 365 daily values, the first of them 0.
+    """
+    years = day.year - 1
+    leap_days = leapdays(1, day.year)
+    february_28 = prefix[_LAST_OF_FEBRUARY] - prefix[_LAST_OF_FEBRUARY - 1]
+    ordinal = (day - date(day.year, 1, 1)).days
+    if isleap(day.year) and ordinal >= _LEAP_DAY:
+        leap_days, ordinal = leap_days + 1, ordinal - 1
+    return years * prefix[DAYS_IN_YEAR] + leap_days * february_28 + prefix[ordinal]
