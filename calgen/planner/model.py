@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calgen.knowledge.model import Cover, Crop, Mixture
-    from calgen.problems import Problem
+    from calgen.problems import Place
     from calgen.site.model import Bed, How, Purpose, Site, Step
 
     Fact = str | int | float | date | tuple[str, ...]
@@ -35,6 +35,15 @@ class Reason:
     sources: tuple[str, ...] = ()
     good: bool = True
     weight: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something to tell the grower that is no mistake: where in the site file, which bed, and what, as a reason."""
+
+    place: Place
+    bed: str
+    reason: Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +220,7 @@ class BedPlan:
     pieces: tuple[Piece, ...]
     tasks: tuple[Timed, ...]
     choices: tuple[Choice, ...]
-    notes: tuple[Problem, ...]
+    notes: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,4 +231,4 @@ class Plan:
     start: date
     end: date
     beds: tuple[BedPlan, ...]
-    notes: tuple[Problem, ...]
+    notes: tuple[Finding, ...]

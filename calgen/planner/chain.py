@@ -1,0 +1,345 @@
+"""A bed's order as a chain: forwards from what stands there, backwards from what the next crop needs.
+
+Forwards, each crop starts when the ground is free and its window is open. Backwards, the next crop's last start, less
+the wait after cutting, gives the last cutting; the cover's establishment gives its last sowing; and that the last day
+for clearing the crop before. Where the two do not meet, ``gap`` tries the remedies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calgen.planner import task
+from calgen.planner.gap import Gap, companion, filled, moved
+from calgen.planner.model import BedPlan, Choice, Finding, Piece, Reason, Timed
+from calgen.planner.rotation import rotation_notes
+from calgen.planner.stand import Start, planned_start, stand
+from calgen.site.model import CoverStep, CropStep, MulchStep
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from calgen.climate.climate import Climate
+    from calgen.knowledge.model import Crop, Knowledge
+    from calgen.planner.model import Fact, Likelihood, Option
+    from calgen.planner.stand import Stand
+    from calgen.site.model import Bed, Site, Step
+
+DAY = timedelta(1)
+COVER_AT_LEAST = timedelta(35)
+BARE_TOLERATED = timedelta(14)
+FALLBACK_MULCH = "straw"
+RESIDUE = "residue"
+
+
+@dataclass(slots=True)
+class _Walk:
+    """The state of one walk along a bed's order."""
+
+    site: Site
+    bed: Bed
+    climate: Climate
+    knowledge: Knowledge
+    start: date
+    end: date
+    pieces: list[Piece] = field(default_factory=list)
+    tasks: list[Timed] = field(default_factory=list)
+    choices: list[Choice] = field(default_factory=list)
+    notes: list[Finding] = field(default_factory=list)
+    free: date | None = None
+    standing: list[Stand] = field(default_factory=list)
+    history: list[tuple[int, tuple[str, ...]]] = field(default_factory=list)
+
+    def note(self, step: Step, key: str, **facts: Fact) -> None:
+        self.notes.append(Finding(step.place, self.bed.name, Reason(f"note-{key}", facts, good=False)))
+
+    @property
+    def ground_free(self) -> date:
+        """When the ground is free: after what stands there, or from the first day of the chart."""
+        return self.free or self.start
+
+
+def planned_bed(site: Site, bed: Bed, climate: Climate, knowledge: Knowledge, start: date, end: date) -> BedPlan:
+    """Plan one bed.
+
+    Args:
+        start, end: first day of the chart and the day after its last.
+    """
+    walk = _Walk(site, bed, climate, knowledge, start, end, history=list(bed.grew))
+    waiting: CoverStep | MulchStep | None = None
+    for index, step in enumerate(bed.order):
+        if isinstance(step, CropStep):
+            _crop(walk, step, waiting, bed.order[index + 1:])
+            waiting = None
+        else:
+            if waiting is not None:
+                _tail(walk, waiting)
+            waiting = step
+    if waiting is not None:
+        _tail(walk, waiting)
+    _close(walk)
+    notes = (*walk.notes, *rotation_notes(bed, walk.history, knowledge))
+    return BedPlan(bed, tuple(sorted(walk.pieces, key=lambda piece: (piece.start, piece.lane))),
+                   tuple(sorted(walk.tasks, key=lambda timed: (timed.best, timed.kind, timed.plants))),
+                   tuple(walk.choices), notes)
+
+
+def _crop(walk: _Walk, step: CropStep, waiting: CoverStep | MulchStep | None, rest: Sequence[Step]) -> None:
+    crop = walk.knowledge.crops[step.plant]
+    if step.among and walk.standing:
+        _among(walk, step, crop)
+        return
+    not_before = walk.ground_free + (COVER_AT_LEAST if isinstance(waiting, CoverStep) and not waiting.sown
+                                     else timedelta(0))
+    start = _start(walk, step, crop, not_before)
+    if start is None:
+        if waiting is not None:
+            _tail(walk, waiting)
+        return
+    if isinstance(waiting, CoverStep):
+        start = _covered(walk, waiting, step, crop, start, rest)
+    elif isinstance(waiting, MulchStep):
+        _clear(walk, start.last, "mulch", (waiting.material,))
+        _mulched(walk, waiting.material, waiting.laid or walk.ground_free, start.best,
+                 (Reason("mulch-own"),), waiting)
+    else:
+        _clear(walk, start.last, "crop", (crop.id,))
+        _bare(walk, walk.ground_free, start.best, step)
+    _take(walk, stand(step, crop, walk.climate, start), "main")
+
+
+def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date) -> Start | None:
+    start, how = planned_start(step, crop, walk.climate, not_before)
+    last = walk.standing[-1] if walk.standing else None
+    if start is None and not_before > walk.ground_free:
+        start, how = planned_start(step, crop, walk.climate, walk.ground_free)
+    if start is None and last and not last.end_fixed and last.end_first < walk.ground_free:
+        start, how = planned_start(step, crop, walk.climate, last.end_first)
+    if start is None and last and not last.end_fixed and last.ready < walk.ground_free:
+        start, how = planned_start(step, crop, walk.climate, last.ready)
+    if start is None:
+        deadline = step.plant_by or step.sow_by
+        if deadline:
+            walk.note(step, "deadline-missed", crop=crop.id, deadline=deadline, free=walk.ground_free)
+        else:
+            walk.note(step, "never-starts", crop=crop.id, free=walk.ground_free)
+        return None
+    if how == "other-method":
+        walk.note(step, f"started-{start.method}", crop=crop.id)
+    if start.best < walk.ground_free and last:
+        _shorten(walk, step, last, start)
+    return start
+
+
+def _shorten(walk: _Walk, step: CropStep, last: Stand, start: Start) -> None:
+    """What stands goes early so that the next can start; the order cannot work where it is not even ready."""
+    if last.end_fixed:
+        walk.note(step, "overlap-cleared", crop=step.plant, date=start.best, standing=last.crop.id, end=last.end)
+    elif start.best < last.ready:
+        walk.note(step, "overlap-unready", crop=step.plant, date=start.best, standing=last.crop.id, ready=last.ready)
+    else:
+        walk.note(step, "cleared-early", crop=step.plant, date=start.best, standing=last.crop.id)
+    cleared = max(start.best, last.start.best + DAY)
+    walk.standing[-1] = replace(last, end=cleared, end_first=min(last.end_first, cleared))
+    for index, piece in enumerate(walk.pieces):
+        if piece.step is last.step and piece.kind == "crop":
+            walk.pieces[index] = replace(piece, to=cleared)
+    walk.free = cleared
+
+
+def _among(walk: _Walk, step: CropStep, crop: Crop) -> None:
+    """A crop sown or planted among one that still stands."""
+    host = walk.standing[-1]
+    start, _how = planned_start(step, crop, walk.climate, max(walk.start, host.start.best + timedelta(14)))
+    if start is None:
+        walk.note(step, "among-no-window", crop=crop.id, standing=host.crop.id)
+        return
+    if start.best >= host.end:
+        walk.note(step, "among-too-late", crop=crop.id, standing=host.crop.id, date=start.best)
+        _clear(walk, start.last, "crop", (crop.id,))
+        _bare(walk, walk.ground_free, start.best, step)
+        _take(walk, stand(step, crop, walk.climate, start), "main")
+        return
+    grown = stand(step, crop, walk.climate, start)
+    walk.tasks.extend(task.crop_start_tasks(grown, walk.knowledge))
+    walk.history.append((grown.end.year, (crop.id,)))
+    if grown.end <= host.end:
+        walk.pieces.append(Piece("crop", (crop.id,), start.best, grown.end, "under", step))
+        walk.tasks.append(task.clear_task(grown, grown.end, "among", (host.crop.id,)))
+        walk.standing.insert(-1, grown)
+        return
+    walk.tasks.append(task.clear_task(host, max(host.end, host.end_first), "among", (crop.id,)))
+    walk.pieces.append(Piece("crop", (crop.id,), start.best, host.end, "under", step))
+    walk.pieces.append(Piece("crop", (crop.id,), host.end, grown.end, "main", step))
+    walk.standing = [grown]
+    walk.free = grown.end
+
+
+def _take(walk: _Walk, grown: Stand, lane: str) -> None:
+    crop, step = grown.crop, grown.step
+    walk.pieces.append(Piece("crop", (crop.id,), grown.start.best, grown.end, "main", step))
+    walk.tasks.extend(task.crop_start_tasks(grown, walk.knowledge))
+    if step.save_seed:
+        if crop.save_seed_days:
+            walk.tasks.append(task.gather_task(grown))
+            walk.note(step, "stands-for-seed", crop=crop.id, date=grown.end)
+        else:
+            walk.note(step, "no-seed-dates", crop=crop.id)
+    walk.history.append((grown.end.year, (crop.id,)))
+    walk.standing, walk.free = [grown], grown.end
+    if step.companion:
+        _companion(walk, grown)
+
+
+def _companion(walk: _Walk, grown: Stand) -> None:
+    choice = companion(walk.site, walk.bed, grown, tuple(walk.history), walk.climate, walk.knowledge)
+    walk.choices.append(choice)
+    if choice.chosen is None:
+        walk.note(grown.step, "no-companion", covers=(grown.step.companion or "",), crop=grown.crop.id)
+        return
+    option = choice.chosen
+    walk.pieces.append(Piece("cover", option.ids, option.sow, max(grown.end, option.sow + DAY), "under", grown.step,
+                             how="undersown"))
+    walk.tasks.extend(timed for timed in task.cover_tasks(choice, option, walk.knowledge) if timed.kind != "cut-down")
+
+
+def _covered(walk: _Walk, step: CoverStep, next_step: CropStep | None, next_crop: Crop | None, start: Start | None,
+             rest: Sequence[Step]) -> Start:
+    later = [walk.knowledge.crops[after.plant] for after in rest if isinstance(after, CropStep)]
+    gap = Gap(walk.site, walk.bed, step, tuple(walk.standing), walk.ground_free,
+              start.last if start else max(walk.end, walk.ground_free + timedelta(240)), next_crop, start,
+              tuple(enumerate(later, 1)), tuple(walk.history))
+    choice = filled(gap, walk.climate, walk.knowledge)
+    walk.choices.append(choice)
+    option = choice.chosen
+    if option is None:
+        return _mulch_instead(walk, step, start)
+    if step.covers and set(option.ids) != set(step.covers):
+        walk.note(step, "other-cover", wanted=step.covers, covers=option.ids)
+    if choice.slot.free_from < walk.ground_free and walk.standing:
+        last = walk.standing[-1]
+        walk.standing[-1] = replace(last, end=choice.slot.free_from)
+        for index, piece in enumerate(walk.pieces):
+            if piece.step is last.step and piece.kind == "crop":
+                walk.pieces[index] = replace(piece, to=choice.slot.free_from)
+        walk.free = choice.slot.free_from
+    return _sown(walk, step, choice, option, start)
+
+
+def _sown(walk: _Walk, step: CoverStep, choice: Choice, option: Option, start: Start | None) -> Start:
+    free = walk.ground_free
+    if option.how == "cleared":
+        _clear(walk, option.sow_last, "cover", option.ids)
+        _bare(walk, free, option.sow, step)
+        main_from = option.sow
+    else:
+        _clear(walk, start.last if start else walk.end, "undersown", option.ids)
+        walk.pieces.append(Piece("cover", option.ids, option.sow, max(free, option.sow + DAY), "under", step,
+                                 how=option.how))
+        main_from = free
+    begin = max(start.best, option.next_start or start.best) if start else None
+    if start and begin:
+        start = moved(start, begin)
+    cut = step.cut or option.ending.best
+    killed = likelihood(option.attained.kill_chance)
+    stays = option.ending.way == "winter-kill"
+    until = (start.best if start else max(walk.end, cut)) if stays or option.ending.way == "leave" else cut
+    until = max(until, main_from + DAY)
+    walk.pieces.append(Piece("cover", option.ids, main_from, until, "main", step, killed if stays or killed else None,
+                             _killed_from(walk, option, main_from, until) if killed in ("likely", "unsure") else None,
+                             option.how))
+    tasks = task.cover_tasks(choice, option, walk.knowledge)
+    if step.cut:
+        tasks = tuple(replace(timed, first=cut, best=cut, last=cut) if timed.kind == "cut-down" else timed
+                      for timed in tasks)
+    walk.tasks.extend(tasks)
+    if not step.sown and option.how == "cleared":
+        walk.tasks.append(task.fallback_task(choice, option, walk.knowledge.mulches[FALLBACK_MULCH],
+                                             walk.bed.size))
+    if start and until < start.best:
+        walk.pieces.append(Piece("mulch", (RESIDUE,), until, start.best, "main", step))
+    walk.standing = []
+    walk.free = until
+    walk.history.append((option.sow.year, option.ids))
+    return start  # type: ignore[return-value]
+
+
+def _killed_from(walk: _Walk, option: Option, first: date, until: date) -> date:
+    """About when winter kills it: the first night at the threshold in an average year, else midwinter."""
+    season = walk.climate.season_at(first)
+    hardiest = min((0.0 if cover.hurt_by_first_frost else cover.kill_c.mid) for cover in option.covers)
+    day = walk.climate.first_frost(season, 0.5, hardiest) or season.end
+    return min(max(day, first + DAY), until)
+
+
+def likelihood(chance: float) -> Likelihood:
+    """A chance in three words; never a promise. Bounds at 1 in 4 and 3 in 4 are our judgement."""
+    if chance >= 0.75:
+        return "likely"
+    return "unsure" if chance > 0.25 else "unlikely"
+
+
+def _mulch_instead(walk: _Walk, step: CoverStep, start: Start | None) -> Start:
+    day = walk.ground_free
+    until = start.best if start else walk.end
+    _clear(walk, until, "mulch", (FALLBACK_MULCH,))
+    if until > day:
+        if step.covers:
+            walk.note(step, "named-too-late", covers=step.covers, date=day)
+        else:
+            walk.note(step, "too-late", date=day)
+        _mulched(walk, FALLBACK_MULCH, day, until, (Reason("mulch-too-late", {"date": day}, good=False),), step)
+    return start  # type: ignore[return-value]
+
+
+def _mulched(walk: _Walk, material: str, day: date, until: date, why: tuple[Reason, ...], step: Step) -> None:
+    mulch = walk.knowledge.mulches[material]
+    _bare(walk, walk.ground_free, day, step)
+    walk.pieces.append(Piece("mulch", (material,), day, max(until, day + DAY), "main", step))
+    walk.tasks.append(task.mulch_task(mulch, walk.bed.size, day, min(day + timedelta(14), max(until, day)), why))
+    walk.standing, walk.free = [], max(until, day + DAY)
+
+
+def _tail(walk: _Walk, step: CoverStep | MulchStep) -> None:
+    """A cover or mulch after which no crop follows in the order."""
+    if isinstance(step, MulchStep):
+        _clear(walk, walk.end, "mulch", (step.material,))
+        _mulched(walk, step.material, step.laid or walk.ground_free, walk.end, (Reason("mulch-own"),), step)
+    elif walk.ground_free < walk.end or step.sown:
+        _covered(walk, step, None, None, None, ())
+
+
+def _clear(walk: _Walk, last: date, next_kind: str, next_plants: tuple[str, ...]) -> None:
+    """The task of clearing what stands, now that it is known what follows and how late that can be."""
+    for grown in walk.standing:
+        if grown is walk.standing[-1] and not grown.crop.perennial:
+            walk.tasks.append(task.clear_task(grown, max(last, grown.end_first) if not grown.end_fixed else grown.end,
+                                              next_kind, next_plants))
+
+
+def _bare(walk: _Walk, day: date, until: date, step: Step) -> None:
+    """Honest bare ground between two steps; long stretches are told."""
+    if until <= day:
+        return
+    walk.pieces.append(Piece("bare", (), day, until, "main", step))
+    visible = min(until, walk.end) - max(day, walk.start)
+    if visible > BARE_TOLERATED:
+        walk.note(step, "bare", date=day, until=until)
+
+
+def _close(walk: _Walk) -> None:
+    """What happens after the last step, to the end of the chart."""
+    if walk.standing and walk.ground_free < walk.end:
+        _clear(walk, walk.ground_free, "nothing", ())
+    if walk.ground_free < walk.end and walk.bed.order:
+        last = walk.bed.order[-1]
+        covered = bool(walk.pieces) and walk.pieces[-1].kind == "cover"
+        if covered:
+            walk.pieces.append(Piece("mulch", (RESIDUE,), walk.ground_free, walk.end, "main", last))
+        else:
+            walk.pieces.append(Piece("bare", (), walk.ground_free, walk.end, "main", last))
+        if walk.end - walk.ground_free > BARE_TOLERATED:
+            walk.note(last, "nothing-planned", date=walk.ground_free)
+

@@ -1,0 +1,145 @@
+"""A crop in a bed: when it starts, when it is ready, when the ground is free again.
+
+What the grower wrote stands; the rest comes from the site's windows and the crop's maturity there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Literal
+
+from calgen.planner.crop_window import crop_windows, maturity
+
+if TYPE_CHECKING:
+    from calgen.climate.climate import Climate
+    from calgen.knowledge.model import Crop, Method
+    from calgen.planner.model import SeasonName, Window
+    from calgen.site.model import CropStep
+
+DAY = timedelta(1)
+SEASONS_AHEAD = 3
+SEASON_ORDER: tuple[SeasonName, ...] = ("spring", "summer", "autumn", "overwinter")
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """How and when a crop is started: the window, the planned day, and whether the grower fixed it."""
+
+    method: Method
+    first: date
+    best: date
+    last: date
+    season: SeasonName | None
+    window: Window | None
+    fixed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A crop on its ground.
+
+    ``ready`` first picking; ``end_first`` the earliest day it may go (a fair harvest taken), ``end`` the planned day,
+    ``end_fixed`` whether the grower gave it. ``overdue`` days by which the start misses its window.
+    """
+
+    step: CropStep
+    crop: Crop
+    start: Start
+    ready: date
+    end_first: date
+    end: date
+    end_fixed: bool
+    late_days: int = 0
+
+
+def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None = None,
+           deadline: date | None = None) -> tuple[Start, ...]:
+    """Every window in which the crop can still be started from a day on, soonest first.
+
+    Args:
+        not_before: the day from which the ground is free.
+        method: the only way of starting allowed, or None.
+        deadline: the grower's own last day for it.
+    """
+    found: list[tuple[int, int, int, date, Start]] = []
+    preference: dict[str, int] = {way: rank for rank, way in enumerate(crop.methods)}
+    season = climate.season_at(not_before)
+    for year in range(SEASONS_AHEAD):
+        for window in crop_windows(crop, climate, season):
+            if window.method in ("indoors", "cover") or (method and window.method != method):
+                continue
+            last = min(window.last, deadline) if deadline else window.last
+            first = max(window.first, not_before)
+            if first > last:
+                continue
+            best = min(max(window.best, first), last)
+            start = Start(_method(window.method), first, best, last, window.season, window)
+            rank = SEASON_ORDER.index(window.season)
+            found.append((year, rank, preference.get(start.method, len(preference)), best, start))
+        season = climate.season_at(season.end + DAY)
+    return tuple(entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1]))
+
+
+def _method(text: str) -> Method:
+    ways: dict[str, Method] = {"direct": "direct", "transplant": "transplant", "plant": "plant"}
+    return ways[text]
+
+
+def given_start(step: CropStep, crop: Crop) -> Start | None:
+    """The start the grower wrote, or None."""
+    day = step.planted or step.sown
+    if day is None:
+        return None
+    if step.planted:
+        method: Method = step.method or ("plant" if "plant" in crop.methods and "transplant" not in crop.methods
+                                         else "transplant")
+    else:
+        method = "direct"
+    return Start(method, day, day, day, None, None, fixed=True)
+
+
+def stand(step: CropStep, crop: Crop, climate: Climate, start: Start) -> Stand:
+    """The crop from its start to the day its ground is free. [dates]"""
+    grown = maturity(crop, climate, start.best, start.method)
+    length = timedelta(round(crop.harvest_days.low)), timedelta(round(crop.harvest_days.mid))
+    if step.days:
+        ready = start.best + timedelta(step.days)
+        end = max(ready + length[1], ready + DAY)
+    elif grown is not None:
+        ready, end = grown.ready, grown.harvest_end
+    else:
+        ready = start.best + timedelta(round(crop.maturity_days.mid))
+        end = ready + length[1]
+    if step.ready:
+        end, ready = max(step.ready + (end - ready), step.ready + DAY), step.ready
+    if step.save_seed and crop.save_seed_days:
+        end = max(end, ready + timedelta(round(crop.save_seed_days.mid)))
+    if step.cleared:
+        ready = min(ready, step.cleared)
+        return Stand(step, crop, start, ready, step.cleared, step.cleared, end_fixed=True)
+    end_first = min(max(ready + length[0], ready + DAY), end)
+    return Stand(step, crop, start, ready, end_first, end, end_fixed=False)
+
+
+StartChoice = tuple[Start | None, Literal["as-preferred", "other-method", "missed", "never"]]
+
+
+def planned_start(step: CropStep, crop: Crop, climate: Climate, not_before: date) -> StartChoice:
+    """The start for a step left to calgen, and how it was come by.
+
+    The soonest window wins; within it the usual method, then any other that still fits (transplants instead of seed).
+    """
+    given = given_start(step, crop)
+    if given:
+        return given, "as-preferred"
+    deadline = step.plant_by or step.sow_by
+    method: Method | None = step.method
+    if method is None and step.sow_by:
+        method = "direct" if "direct" in crop.methods else None
+    found = starts(crop, climate, not_before, method, deadline)
+    if not found:
+        return None, "missed" if starts(crop, climate, not_before, method) or deadline else "never"
+    first = found[0]
+    usual = method or (crop.methods[0] if crop.methods else first.method)
+    return first, "as-preferred" if first.method == usual else "other-method"

@@ -1,0 +1,137 @@
+"""Tasks of crops, covers and mulches with their windows. Nothing is put on garden days yet: that is the schedule's.
+
+    days            meaning                                                     from practice.yaml, with its source
+    harden-off      before planting out                                         harden-off-days
+    look            after sowing a cover: emergence and bare patches            look-after-days
+    top-up          re-sowing thin patches while the window lasts               top-up-days
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calgen.planner.model import Reason, Timed
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calgen.knowledge.model import Knowledge, Mulch
+    from calgen.planner.model import Choice, Fact, Option
+    from calgen.planner.stand import Stand
+    from calgen.site.model import Size
+
+DAY = timedelta(1)
+
+
+def _days(count: float) -> timedelta:
+    return timedelta(round(count))
+
+
+def crop_start_tasks(stand: Stand, knowledge: Knowledge) -> tuple[Timed, ...]:
+    """Sowing indoors, hardening off, and sowing or planting out; a start the grower wrote is one dated task."""
+    crop, start = stand.crop, stand.start
+    why = (start.window.why,) if start.window else (Reason("own-date", {"date": start.best}),)
+    facts: dict[str, Fact] = {"crop": crop.id, "depth_mm": crop.depth_mm.mid if crop.depth_mm else 0.0,
+                              "in_row_cm": crop.in_row_cm.mid, "rows_cm": crop.rows_cm.mid, "method": start.method,
+                              "ready": stand.ready}
+    if start.method == "direct":
+        return (Timed("sow", (crop.id,), start.first, start.best, start.last, why, facts,
+                      frost_closes=start.season in ("autumn", "overwinter")),)
+    plant = Timed("plant", (crop.id,), start.first, start.best, start.last, why, facts)
+    if start.method == "plant" or crop.indoors_weeks is None:
+        return (plant,)
+    weeks = crop.indoors_weeks
+    sown = stand.step.sown
+    if sown:
+        indoors = Timed("sow-indoors", (crop.id,), sown, sown, sown, why, facts)
+    else:
+        best = start.best - _days(weeks.mid * 7)
+        indoors = Timed("sow-indoors", (crop.id,), min(best, start.first - _days(weeks.high * 7)), best,
+                        max(best, start.last - _days(weeks.low * 7)), why, {**facts, "plant": start.best})
+    harden = knowledge.practice["harden-off-days"]
+    hardening = Timed("harden-off", (crop.id,), start.best - _days(harden.high), start.best - _days(harden.mid),
+                      start.best - _days(harden.low), (Reason("harden-off", {"date": start.best}, harden.sources),),
+                      {**facts, "plant": start.best})
+    return indoors, hardening, plant
+
+
+def clear_task(stand: Stand, last: date, next_kind: str, next_plants: tuple[str, ...]) -> Timed:
+    """Clearing the crop: from a fair harvest to the last day that what follows allows."""
+    best = min(stand.end, max(last, stand.end_first))
+    why = Reason(f"clear-for-{next_kind}", {"plants": next_plants, "date": last})
+    return Timed("clear", (stand.crop.id,), min(stand.end_first, best), best, max(last, best), (why,),
+                 {"crop": stand.crop.id, "next": next_plants})
+
+
+def gather_task(stand: Stand) -> Timed:
+    """Gathering seed of a crop marked ``save-seed``."""
+    assert stand.crop.save_seed_days is not None
+    wait = stand.crop.save_seed_days
+    best = stand.ready + _days(wait.mid)
+    return Timed("gather-seed", (stand.crop.id,), stand.ready + _days(wait.low), best, stand.ready + _days(wait.high),
+                 (Reason("gather-seed", {"date": best}, wait.sources),), {"crop": stand.crop.id})
+
+
+def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[Timed, ...]:
+    """Sowing, the look, topping up, cutting down, and the mulch that is the fallback after the last safe day."""
+    kind = {"cleared": "sow", "undersown": "undersow", "between-rows": "drill"}[option.how]
+    facts = cover_facts(choice, option)
+    tasks = [Timed(kind, option.ids, option.sow_first, option.sow, option.sow_last, option.reasons, facts,
+                   option.seed_g, frost_closes=True)]
+    look = knowledge.practice["look-after-days"]
+    top_up = knowledge.practice["top-up-days"]
+    looked = Reason("look-why", {}, look.sources)
+    tasks.append(Timed("look", option.ids, option.sow + _days(look.low), option.sow + _days(look.mid),
+                       option.sow + _days(look.high), (looked,), facts))
+    top_last = min(option.sow + _days(top_up.high), option.sow_last + _days(top_up.low))
+    top_first = option.sow + _days(top_up.low)
+    if top_first <= top_last:
+        best = min(option.sow + _days(top_up.mid), top_last)
+        tasks.append(Timed("top-up", option.ids, top_first, best, top_last,
+                           (Reason("top-up-why", {"last": option.sow_last}, top_up.sources),), facts,
+                           {plant: grams * 0.2 for plant, grams in option.seed_g.items()}, frost_closes=True))
+    ending = option.ending
+    if ending.way != "leave":
+        tasks.append(Timed("cut-down", option.ids, ending.first, ending.best, ending.last, ending.reasons, facts))
+    return tuple(tasks)
+
+
+def fallback_task(choice: Choice, option: Option, mulch: Mulch, size: Size) -> Timed:
+    """The mulch that takes the place of a cover not sown in time: from the day after its last safe sowing."""
+    first = option.sow_last + DAY
+    return Timed("mulch", (mulch.names.id,), first, first, first + timedelta(14),
+                 (Reason("mulch-fallback", {"covers": option.ids, "last": option.sow_last}),),
+                 {**mulch_facts(mulch, size), "fallback": "yes", "covers": option.ids})
+
+
+def mulch_task(mulch: Mulch, size: Size, day: date, last: date, why: tuple[Reason, ...]) -> Timed:
+    """Laying a mulch on bare ground."""
+    return Timed("mulch", (mulch.names.id,), day, day, max(last, day), why, mulch_facts(mulch, size))
+
+
+def mulch_facts(mulch: Mulch, size: Size) -> Mapping[str, Fact]:
+    """Depth and volume: area times depth. [mm, litres]"""
+    return {"depth_low_mm": mulch.depth_mm.low, "depth_high_mm": mulch.depth_mm.high,
+            "litres_low": size.area_m2 * mulch.depth_mm.low, "litres_high": size.area_m2 * mulch.depth_mm.high}
+
+
+def cover_facts(choice: Choice, option: Option) -> dict[str, Fact]:
+    """What the wording needs to say about a cover."""
+    attained = option.attained
+    facts: dict[str, Fact] = {
+        "covers": option.ids, "how": option.how, "sow": option.sow, "sow_last": option.sow_last,
+        "depth_low_mm": min(cover.depth_mm.low for cover in option.covers),
+        "depth_high_mm": max(cover.depth_mm.high for cover in option.covers),
+        "ground_cover": attained.ground_cover_winter, "way": option.ending.way, "cut": option.ending.best,
+        "cut_last": option.ending.last, "wait_low": option.ending.wait_days[0],
+        "wait_high": option.ending.wait_days[1], "kill_chance": attained.kill_chance,
+        "seed_factor": option.seed_factor, "area_m2": choice.slot.bed.size.area_m2,
+    }
+    if choice.slot.standing:
+        facts["standing"] = choice.slot.standing.id
+    if choice.slot.next_crop:
+        facts["next"] = choice.slot.next_crop.id
+        if option.next_start or choice.slot.next_start:
+            facts["next_start"] = option.next_start or choice.slot.next_start or option.ending.best
+    return facts
