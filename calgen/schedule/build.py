@@ -1,0 +1,164 @@
+"""Plan + Climate -> Schedule: spans, jobs on garden days, seed to order, frost bands, advice, tables."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.cover_window import cover_windows
+from calgen.planner.crop_window import crop_windows
+from calgen.schedule.advice import bed_advice
+from calgen.schedule.job import jobs, order_jobs
+from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine
+from calgen.schedule.span import ground, label, spans
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from calgen.climate.climate import Climate
+    from calgen.knowledge.model import Knowledge
+    from calgen.planner.model import Plan, Window
+    from calgen.schedule.model import Job
+    from calgen.schedule.wording import Speaker
+    from calgen.site.model import Site
+
+DAY: Final = timedelta(1)
+RISKS: Final = (0.1, 0.25, 0.5, 0.75, 0.9)
+
+
+def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: str) -> Schedule:
+    """The dated, worded result of a plan.
+
+    Args:
+        made: the day of making.
+        stem: the site file's name without ending; names the output folder.
+    """
+    site = plan.site
+    seeds = seed_lines(plan, speaker)
+    all_jobs = sorted((*jobs(plan, speaker), *order_jobs(plan, seeds, speaker)),
+                      key=lambda job: (job.on, job.bed, job.kind, job.key))
+    beds = tuple(
+        BedSchedule(bed.bed.name, str(number), ground(bed.bed.size, speaker),
+                    spans(bed, plan.start, plan.end, speaker), bed_advice(bed, speaker),
+                    _bed_cautions(bed_jobs(all_jobs, bed.bed.name)))
+        for number, bed in enumerate(plan.beds, 1))
+    return Schedule(
+        site=site.name, stem=stem, language=site.language, units=site.units, made=made, start=plan.start,
+        end=plan.end, beds=beds, jobs=tuple(all_jobs), last_frosts=bands(climate, plan.start, plan.end, last=True),
+        first_frosts=bands(climate, plan.start, plan.end, last=False),
+        daylength_h=tuple((day, climate.daylength_h(day)) for day in _weeks(plan.start, plan.end)),
+        ten_hour=ten_hour_days(climate, plan.start, plan.end),
+        climate_words=tuple(f"{error.what}: {error.size}" + (f"; {error.remedy}" if error.remedy else "")
+                            for error in climate.errors),
+        seeds=seeds, windows=window_lines(site_windows(site, climate, speaker.knowledge, _plants(plan)), speaker),
+        notes=tuple(Note("note", f"{site.file}:{note.place.line}", f'bed "{note.bed}": {speaker.reason(note.reason)}')
+                    for note in plan.notes),
+        inputs=inputs(site), reminders=site.reminders, digest=site.digest, feed_address=site.feed_address)
+
+
+def bed_jobs(all_jobs: Iterable[Job], bed: str) -> list[Job]:
+    """The jobs of one bed."""
+    return [job for job in all_jobs if job.bed == bed]
+
+
+def _bed_cautions(found: Iterable[Job]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(job.caution for job in found if job.caution))
+
+
+def _weeks(start: date, end: date) -> list[date]:
+    return [start + timedelta(days) for days in range(0, (end - start).days + 1, 7)]
+
+
+def bands(climate: Climate, start: date, end: date, *, last: bool) -> tuple[Band, ...]:
+    """Frost bands whose median falls within the chart; none in a frost-free place."""
+    found = []
+    season = climate.season_at(start - timedelta(200))
+    while season.start < end:
+        ask = climate.last_frost if last else climate.first_frost
+        days = [ask(season, risk) for risk in RISKS]
+        middle = days[2]
+        if middle and start <= middle < end and all(days):
+            ordered = sorted(day for day in days if day)
+            found.append(Band(*ordered))
+        season = climate.season_at(season.end + DAY)
+    return tuple(found)
+
+
+def ten_hour_days(climate: Climate, start: date, end: date) -> tuple[date, ...]:
+    """Days within the chart on which daylength passes ten hours."""
+    found: list[date] = []
+    season = climate.season_at(start - timedelta(200))
+    while season.start < end:
+        found.extend(day for day in climate.ten_hour_days(season) if day and start <= day < end)
+        season = climate.season_at(season.end + DAY)
+    return tuple(sorted(set(found)))
+
+
+def seed_lines(plan: Plan, speaker: Speaker) -> tuple[SeedLine, ...]:
+    """Seed of covers to have in hand, all beds together, with a tenth for topping up; crops by name only. [g]"""
+    grams: dict[str, float] = {}
+    beds: dict[str, list[str]] = {}
+    by: dict[str, date] = {}
+    for bed in plan.beds:
+        for timed in bed.tasks:
+            if timed.kind not in ("sow", "undersow", "drill", "sow-indoors", "plant") or timed.best < plan.start \
+                    or timed.best >= plan.end:
+                continue
+            for plant in timed.plants:
+                grams[plant] = grams.get(plant, 0.0) + timed.seed_g.get(plant, 0.0) * 1.1
+                names = beds.setdefault(plant, [])
+                if bed.bed.name not in names:
+                    names.append(bed.bed.name)
+                by[plant] = min(by.get(plant, timed.best), timed.best)
+    return tuple(SeedLine(plant, label((plant,), "crop", speaker), round(grams[plant], 1), tuple(beds[plant]),
+                          by[plant])
+                 for plant in sorted(grams, key=lambda plant: (by[plant], plant)))
+
+
+def _plants(plan: Plan) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(plant for bed in plan.beds for piece in bed.pieces if piece.kind == "crop"
+                               for plant in piece.plants))
+
+
+def site_windows(site: Site, climate: Climate, knowledge: Knowledge, plants: Iterable[str]) -> tuple[Window, ...]:
+    """Windows of plants (crop or cover ids) in the growing years that the charted year touches, ended ones left out.
+
+    Each plant, season and method appears once: the first that ends after the chart begins.
+    """
+    found: dict[tuple[str, str, str], Window] = {}
+    season = climate.season_at(site.chart_starts)
+    for _ in range(2):
+        for plant in plants:
+            crop = knowledge.crops.get(plant)
+            windows = crop_windows(crop, climate, season) if crop else cover_windows(knowledge.covers[plant], climate,
+                                                                                     season)
+            for window in windows:
+                if window.last >= site.chart_starts:
+                    found.setdefault((plant, window.season, window.method), window)
+        season = climate.season_at(season.end + DAY)
+    return tuple(sorted(found.values(), key=lambda window: (window.kind, window.plant, window.first, window.method)))
+
+
+def window_lines(windows: Iterable[Window], speaker: Speaker) -> tuple[WindowLine, ...]:
+    """Rows of the when-to-sow table."""
+    return tuple(WindowLine(window.plant, label((window.plant,), window.kind, speaker), window.kind, window.season,
+                            window.method, window.first, window.best, window.last, speaker.reason(window.why))
+                 for window in windows)
+
+
+def inputs(site: Site) -> dict[str, object]:
+    """What the plan rests on, for plan.json and for telling what changed."""
+    given: dict[str, object] = {"latitude": site.latitude_deg, "chart-starts": site.chart_starts.isoformat()}
+    if site.frost:
+        given["last-frost"] = f"{site.frost.last.month:02d}-{site.frost.last.day:02d}"
+        given["first-frost"] = f"{site.frost.first.month:02d}-{site.frost.first.day:02d}"
+        if site.frost.spread_days:
+            given["spread-days"] = site.frost.spread_days
+    if site.winter_low_c is not None:
+        given["winter-low-c"] = site.winter_low_c
+    if site.warmest_month_c is not None:
+        given["warmest-month-c"] = site.warmest_month_c
+    if site.climate.record:
+        given["record"] = site.climate.record
+    given["caution"] = round(site.caution, 4)
+    return given

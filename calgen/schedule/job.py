@@ -1,0 +1,162 @@
+"""Tasks of the plan -> jobs on garden days, with their words."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Final, cast
+
+from calgen.schedule.model import Job
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from calgen.knowledge.model import Cover
+    from calgen.planner.model import BedPlan, Fact, Plan, Timed
+    from calgen.schedule.model import Kind, SeedLine
+    from calgen.schedule.wording import Speaker
+
+DAY: Final = timedelta(1)
+REASONS_IN_A_JOB: Final = 3
+TASK_BEFORE_YEAR_TURN: Final = timedelta(183)
+
+
+def garden_day(first: date, best: date, last: date, days: tuple[int, ...]) -> date:
+    """The grower's garden day within [first, last] that lies nearest to the best day; the best day when there is none.
+
+    Args:
+        days: weekdays, Monday 0.
+    """
+    reach = max((best - first).days, (last - best).days, 0)
+    for distance in range(min(reach, 6) + 1):
+        for day in (best + distance * DAY, best - distance * DAY):
+            if day.weekday() in days and first <= day <= last:
+                return day
+    return best
+
+
+def jobs(plan: Plan, speaker: Speaker) -> list[Job]:
+    """Every job of every bed whose day lies within the chart."""
+    found: list[Job] = []
+    for bed in plan.beds:
+        counts: dict[str, int] = defaultdict(int)
+        for timed in bed.tasks:
+            job = _job(plan, bed, timed, speaker, counts)
+            if plan.start <= job.on < plan.end:
+                found.append(job)
+    return found
+
+
+def _job(plan: Plan, bed: BedPlan, timed: Timed, speaker: Speaker, counts: dict[str, int]) -> Job:
+    on = garden_day(timed.first, timed.best, timed.last, plan.site.garden_days)
+    season_year = (timed.best - TASK_BEFORE_YEAR_TURN).year if plan.site.south else timed.best.year
+    variant = _variant(timed)
+    base = f"{bed.bed.name}|{timed.kind}{'-fallback' if variant == 'mulch-fallback' else ''}|" \
+           f"{'+'.join(timed.plants)}|{season_year}"
+    counts[base] += 1
+    facts = _facts(bed, timed, on, speaker)
+    reasons = sorted(timed.why, key=lambda reason: -abs(reason.weight))
+    told = [reason for reason in reasons if reason.good or timed.kind != "sow"] or reasons
+    why = " ".join(speaker.reason(reason) for reason in told[:REASONS_IN_A_JOB])
+    cautions = _cautions(timed, speaker)
+    return Job(
+        key=f"{base}|{counts[base]}", uid="", bed=bed.bed.name, kind=cast("Kind", timed.kind), plants=timed.plants,
+        on=on, first=timed.first, last=timed.last, latest=timed.last, slack_days=max((timed.last - on).days, 0),
+        title=speaker.job(f"{variant}.title", facts), text=speaker.job(f"{variant}.text", facts),
+        why=why, next_step=speaker.job(f"{variant}.next", facts), how=speaker.job(f"{variant}.how", facts),
+        caution=cautions, seed_g={plant: round(grams, 1) for plant, grams in timed.seed_g.items()},
+        quantity=cast("str", facts.get("seed", "") or facts.get("volume", "")),
+        last_call=timed.frost_closes and timed.last > on, done=timed.done,
+    )
+
+
+def _variant(timed: Timed) -> str:
+    if timed.kind == "cut-down":
+        return f"cut-down.{timed.facts.get('way', 'cut-at-ground')}"
+    if timed.kind == "clear":
+        return timed.why[0].key.replace("clear-for-", "clear.") if timed.why else "clear.nothing"
+    if timed.kind == "mulch":
+        return "mulch-fallback" if "fallback" in timed.facts else "mulch"
+    if timed.kind == "plant":
+        return "plant-sets" if timed.facts.get("method") == "plant" else "plant-transplant"
+    if timed.kind == "sow":
+        return "sow-crop" if "crop" in timed.facts else "sow-cover"
+    return timed.kind
+
+
+def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, Fact]:
+    given = timed.facts
+    facts: dict[str, Fact] = {**given, "bed": bed.bed.name, "area_m2": bed.bed.size.area_m2, "latest": timed.last,
+                              "first": timed.first, "last": timed.last, "plants": timed.plants}
+    if timed.seed_g:
+        facts["seed"] = seed_words(timed.seed_g, speaker)
+    if "depth_low_mm" in given:
+        facts["depth"] = _range(given, "depth_low_mm", "depth_high_mm", speaker)
+    if "litres_low" in given:
+        facts["volume"] = _range(given, "litres_low", "litres_high", speaker)
+    if "ground_cover" in given:
+        facts["ground_cover_share"] = given["ground_cover"]
+    if isinstance(given.get("plant"), date):
+        facts["plant_on"] = given["plant"]
+    if "wait_high" in given:
+        low, high = given["wait_low"], given["wait_high"]
+        facts["wait"] = speaker.phrase("wait", {"low": low, "high": high}) if high else speaker.wording.word("wait-none")
+    return facts
+
+
+def _range(facts: Mapping[str, Fact], low: str, high: str, speaker: Speaker) -> str:
+    first, second = speaker.shown(low.replace("_low", ""), facts[low]), speaker.shown(high.replace("_high", ""),
+                                                                                     facts[high])
+    if first == second:
+        return first
+    number, _, unit = first.partition(" ")
+    same = second.endswith(unit)
+    return speaker.phrase("range", {"low": number if same else first, "high": second})
+
+
+def seed_words(seed_g: Mapping[str, float], speaker: Speaker) -> str:
+    """Seed by plant, heaviest first: ``cereal rye 96 g, hairy vetch 20 g``."""
+    parts = [f"{speaker.wording.plant(plant, speaker.knowledge)} {speaker.shown('seed_g', grams)}"
+             for plant, grams in sorted(seed_g.items(), key=lambda entry: (-entry[1], entry[0]))]
+    return speaker.wording.word("list-between").join(parts)
+
+
+def _cautions(timed: Timed, speaker: Speaker) -> str:
+    """The cautions of the plants a job handles: at sowing and cutting for covers, at planting for crops."""
+    if timed.kind in ("look", "top-up", "mulch", "clear", "harden-off"):
+        return ""
+    found: list[str] = []
+    for plant in timed.plants:
+        known: Cover | None = speaker.knowledge.covers.get(plant)
+        crop = speaker.knowledge.crops.get(plant)
+        for caution in (known.cautions if known else crop.cautions if crop else ()):
+            if caution.text not in found:
+                found.append(caution.text)
+    return " ".join(text if text.endswith(".") else f"{text}." for text in found[:3])
+
+
+def order_jobs(plan: Plan, seeds: Iterable[SeedLine], speaker: Speaker) -> list[Job]:
+    """Ordering the cover seed: one job for what is first sown within six weeks of each other, three weeks ahead."""
+    lines = sorted((line for line in seeds if line.grams > 0), key=lambda line: (line.by, line.plant))
+    batches: list[list[SeedLine]] = []
+    for line in lines:
+        if batches and line.by - batches[-1][0].by <= timedelta(42):
+            batches[-1].append(line)
+        else:
+            batches.append([line])
+    found = []
+    for batch in batches:
+        by = batch[0].by
+        best = max(by - timedelta(21), plan.start)
+        if not plan.start <= best < plan.end:
+            continue
+        plants = tuple(line.plant for line in batch)
+        seed = {line.plant: line.grams for line in batch}
+        facts: dict[str, Fact] = {"covers": plants, "by": by, "seed": seed_words(seed, speaker)}
+        found.append(Job(
+            key=f"|order-seed|{plants[0]}|{by.year}|1", uid="", bed="", kind="order-seed", plants=plants, on=best,
+            first=best, last=max(by - DAY, best), latest=max(by - DAY, best), slack_days=max((by - best).days - 1, 0),
+            title=speaker.job("order-seed.title", facts), text=speaker.job("order-seed.text", facts), why="",
+            next_step=speaker.job("order-seed.next", facts), how=speaker.job("order-seed.how", facts), seed_g=seed,
+            quantity=cast("str", facts["seed"])))
+    return found
