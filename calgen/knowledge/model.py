@@ -91,7 +91,9 @@ class Crop:
 
     ``spring`` gives, by method, weeks relative to the average last frost [from, to]; ``autumn_latest`` weeks before
     the average first frost of the last sowing or planting; ``overwinter`` weeks relative to the first frost for
-    sowings that stand through winter. ``maturity_days`` counts from ``counted_from``.
+    sowings that stand through winter. ``maturity_days`` counts from ``counted_from``. ``soil_min_c`` is the soil from
+    which sowing or planting out is practical; ``damage_c`` the night that spoils the crop, ``kill_c`` the night that
+    kills a hardened plant; ``save_seed_days`` from the first harvest to ripe seed.
     """
 
     names: Names
@@ -129,6 +131,9 @@ class Crop:
     notes: tuple[Words, ...]
     cautions: tuple[Words, ...]
     place: Place = field(compare=False, default=Place(""))
+    soil_min_c: Quantity | None = None
+    kill_c: Quantity | None = None
+    succession_days: Quantity | None = None
 
     @property
     def id(self) -> str:
