@@ -1,0 +1,68 @@
+"""The last look at a calendar file before it leaves: rules that no calendar library checks in full."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+MOST_OCTETS: Final = 75
+END: Final = b"END:VCALENDAR\r\n"
+_CONTROL: Final = re.compile(rb"[\x00-\x08\x0a-\x1f\x7f]")
+_DATE: Final = re.compile(rb"(DTSTART|DTEND);VALUE=DATE:(\d{8})")
+_ONCE: Final = (b"UID", b"DTSTAMP", b"DTSTART", b"DTEND", b"SUMMARY")
+_ALARM: Final = [b"ACTION", b"DESCRIPTION", b"TRIGGER"]
+
+
+def faults(feed: bytes) -> list[str]:
+    """What is wrong with a feed, each as a phrase; nothing when it may be published.
+
+    Lines: CRLF alone, at most 75 octets, whole UTF-8 characters, no control characters (RFC 5545 sections 3.1, 3.3.11).
+    Calendar: no METHOD and no UID of its own, at least one event. Events: one UID each and no two alike, one stamp,
+    all-day, end later than start (3.6.1), text in each alarm (3.6.6) and no UID there.
+    """
+    if not (feed.startswith(b"BEGIN:VCALENDAR\r\n") and feed.endswith(END) and feed.count(END) == 1):
+        return ["is not one whole calendar"]
+    lines = feed.removesuffix(b"\r\n").split(b"\r\n")
+    found = [phrase for line in lines for phrase in _line_faults(line)]
+    head, *events = feed.removesuffix(END).replace(b"\r\n ", b"").split(b"BEGIN:VEVENT\r\n")
+    found += [f"has {name.decode()} on the calendar" for name in _names(head) if name in {b"METHOD", b"UID"}]
+    found += [phrase for event in events for phrase in _event_faults(event)]
+    uids = [line for event in events for line in event.split(b"\r\n") if line.startswith(b"UID:")]
+    if not events:
+        found.append("has no event")
+    if len(set(uids)) < len(uids):
+        found.append("has two events with one UID")
+    return list(dict.fromkeys(found))
+
+
+def _line_faults(line: bytes) -> list[str]:
+    found = []
+    if len(line) > MOST_OCTETS:
+        found.append(f"has a line of {len(line)} octets")
+    if _CONTROL.search(line):
+        found.append("has a control character")
+    try:
+        line.decode("utf-8")
+    except UnicodeDecodeError:
+        found.append("has a line that is not UTF-8 by itself")
+    return found
+
+
+def _event_faults(event: bytes) -> list[str]:
+    """``event`` runs from after its BEGIN to its END, unfolded."""
+    if not event.endswith(b"END:VEVENT\r\n") or event.count(b"END:VEVENT\r\n") > 1:
+        return ["has an event that is not closed"]
+    own, *alarms = event.split(b"BEGIN:VALARM\r\n")
+    found = [f"has an event with {count} {name.decode()}" for name in _ONCE if (count := _names(own).count(name)) != 1]
+    days = dict(_DATE.findall(own))
+    if set(days) != {b"DTSTART", b"DTEND"}:
+        found.append("has an event that is not all-day")
+    elif days[b"DTEND"] <= days[b"DTSTART"]:
+        found.append("has an event that ends before it starts")
+    if any(sorted(set(_names(alarm)) - {b"END"}) != _ALARM for alarm in alarms):
+        found.append("has an alarm that readers would drop")
+    return found
+
+
+def _names(lines: bytes) -> list[bytes]:
+    return [re.split(rb"[;:]", line, maxsplit=1)[0] for line in lines.split(b"\r\n") if line]
