@@ -1,0 +1,202 @@
+"""Faces and lines of text: which face draws which character, in visual order, how wide it comes out.
+
+A ``Typesetter`` holds the chain of faces: the bundled one, then the grower's own files, then what the system has. Each
+line is split into runs by the first face that has the character; what no face has is reported, never drawn as a box.
+
+    quantity   unit
+    width_em   multiples of the font size
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any, Final
+
+from calgen.render.fonts.bidi import is_right_to_left, visual
+from calgen.render.fonts.joining import is_joining_letter, joined
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+CAP_EM: Final = 0.729
+ASCENT_EM: Final = 0.76
+DESCENT_EM: Final = 0.24
+REGULAR: Final = "calgen-regular"
+BOLD: Final = "calgen-bold"
+_BUNDLED: Final = {REGULAR: "DejaVuSansCondensed.ttf", BOLD: "DejaVuSansCondensed-Bold.ttf"}
+# Letters of these blocks change shape or place with their neighbours by rules in the font, which nothing here applies.
+_SHAPED_BLOCKS: Final = ((0x0700, 0x08FF), (0x0900, 0x109F), (0x1780, 0x17FF), (0x1800, 0x18AF), (0x1900, 0x1CFF),
+                         (0xA800, 0xABFF))
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Characters in visual order that one face draws."""
+
+    face: str
+    text: str
+    width_em: float
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line ready to draw. ``missing`` holds the characters that no face has; they are in no run."""
+
+    text: str
+    runs: tuple[Run, ...]
+    missing: frozenset[str]
+
+    @property
+    def width_em(self) -> float:
+        """Width at a size of one. [em]"""
+        return sum(run.width_em for run in self.runs)
+
+    @property
+    def reordered(self) -> bool:
+        """Whether the drawn characters are other than the text as typed (joined or right to left)."""
+        return "".join(run.text for run in self.runs) != self.text
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One face as registered with reportlab."""
+
+    name: str
+    glyphs: frozenset[int]
+    widths: dict[int, float] = field(compare=False)
+    default_width: float
+
+    def width_em(self, character: str) -> float:
+        """Advance width of a character. [em]"""
+        return self.widths.get(ord(character), self.default_width) / 1000
+
+
+@dataclass(frozen=True, slots=True)
+class FontFile:
+    """A TrueType file (or one face of a collection) to take characters from. ``name`` depends on its bytes alone."""
+
+    name: str
+    data: bytes
+    index: int = 0
+
+
+@dataclass(slots=True)
+class Typesetter:
+    """Turns text into lines.
+
+    Args:
+        own: the grower's own font files, in order of preference.
+        more: called with the characters not covered so far; returns files that may have them.
+    """
+
+    own: tuple[FontFile, ...] = ()
+    more: Callable[[frozenset[str]], Iterable[FontFile]] | None = None
+    uncovered: set[str] = field(default_factory=set)
+    _extra: list[Face] = field(default_factory=list)
+    _asked: set[str] = field(default_factory=set)
+    _lines: dict[tuple[str, bool], Line] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._extra.extend(_face(file) for file in self.own)
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Look once for faces that cover all these texts, so that a slow font is opened a single time."""
+        self.line(" ".join(sorted(set("".join(texts)))))
+        self._lines.clear()
+
+    def line(self, text: str, *, bold: bool = False) -> Line:
+        """The text as one line in visual order, split into runs."""
+        key = text, bold
+        if key not in self._lines:
+            self._lines[key] = self._set(text, bold=bold)
+        return self._lines[key]
+
+    def width(self, text: str, size: float, *, bold: bool = False) -> float:
+        """Width of the text on one line. [points]"""
+        return self.line(text, bold=bold).width_em * size
+
+    def drawable(self, text: str, instead: str = "") -> str:
+        """The text itself when every character can be drawn, else ``instead``, else the characters spelled as code points.
+
+        What could not be drawn is kept in ``uncovered``, so that the sheet can say that a font is missing.
+        """
+        missing = self.line(text).missing
+        if not missing:
+            return text
+        self.uncovered |= missing
+        if instead and not self.line(instead).missing:
+            return instead
+        return re.sub(f"[{re.escape(''.join(sorted(missing)))}]+", _spelled, unicodedata.normalize("NFC", text))
+
+    def _set(self, text: str, *, bold: bool) -> Line:
+        typed = unicodedata.normalize("NFC", " ".join(text.split()))
+        drawn = [character for character in visual(joined(typed), is_right_to_left(typed)) if _is_drawn(character)]
+        chain = [_bundled(BOLD if bold else REGULAR), _bundled(REGULAR), *self._extra]
+        lacking = frozenset(character for character in drawn if _face_of(character, chain) is None)
+        if lacking - self._asked and self.more is not None:
+            self._asked |= lacking
+            self._extra.extend(_face(file) for file in self.more(lacking))
+            chain = [*chain[:2], *self._extra]
+        runs: list[Run] = []
+        missing = set()
+        for character in drawn:
+            face = _face_of(character, chain)
+            if face is None:
+                missing.add(character)
+                continue
+            width = face.width_em(character)
+            if runs and runs[-1].face == face.name:
+                runs[-1] = Run(face.name, runs[-1].text + character, runs[-1].width_em + width)
+            else:
+                runs.append(Run(face.name, character, width))
+        return Line(typed, tuple(runs), frozenset(missing))
+
+
+def _is_drawn(character: str) -> bool:
+    """Not a control, a joiner, a variation selector."""
+    return unicodedata.category(character) not in ("Cc", "Cf") and not 0xFE00 <= ord(character) <= 0xFE0F
+
+
+def _needs_shaping(character: str) -> bool:
+    code = ord(character)
+    unjoined = 0x600 <= code <= 0x6FF and unicodedata.category(character) == "Lo" and not is_joining_letter(character)
+    return unjoined or any(low <= code <= high for low, high in _SHAPED_BLOCKS)
+
+
+def _face_of(character: str, chain: Iterable[Face]) -> Face | None:
+    if _needs_shaping(character):
+        return None
+    return next((face for face in chain if ord(character) in face.glyphs), None)
+
+
+def _spelled(found: re.Match[str]) -> str:
+    return f"[{' '.join(f'U+{ord(character):04X}' for character in found.group())}]"
+
+
+_FACES: Final[dict[str, Face]] = {}
+
+
+def _bundled(name: str) -> Face:
+    if name not in _FACES:
+        _FACES[name] = _face(FontFile(name, files("calgen.render.fonts").joinpath(_BUNDLED[name]).read_bytes()))
+    return _FACES[name]
+
+
+def _face(file: FontFile) -> Face:
+    """Register a face with reportlab, under our name: its own name could hide another file that has the same."""
+    from io import BytesIO
+
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    if file.name not in _FACES:
+        font: Any = TTFont(file.name, BytesIO(file.data), subfontIndex=file.index, shapable=False)
+        if file.name not in _BUNDLED:
+            font.face.name = file.name.encode("ascii")
+        pdfmetrics.registerFont(font)
+        _FACES[file.name] = Face(file.name, frozenset(font.face.charToGlyph), font.face.charWidths,
+                                 font.face.defaultWidth)
+    return _FACES[file.name]
