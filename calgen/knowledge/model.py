@@ -19,6 +19,7 @@ Method = Literal["direct", "transplant", "plant"]
 Hardiness = Literal["hardy", "half-hardy", "tender", "very-tender"]
 Feeding = Literal["heavy", "medium", "light", "fixer"]
 Stage = Literal["vegetative", "flowering", "mature"]
+Relation = Literal["before", "after", "among", "rotation"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +223,24 @@ class Mixture:
 
 
 @dataclass(frozen=True, slots=True)
+class Pairing:
+    """What speaks for or against a cover beside a crop: one row of ``pairings.yaml``.
+
+    ``covers`` and ``crops`` are ids or words that mean several (``family Brassicaceae``, ``kind grass``, ``feeding
+    heavy``); ``when`` tells where the cover stands to the crop. ``points`` are added to the score; None refuses the
+    cover. ``key`` names the sentence in the wording file.
+    """
+
+    key: str
+    covers: tuple[str, ...]
+    crops: tuple[str, ...]
+    when: tuple[Relation, ...]
+    points: Quantity | None
+    sources: tuple[str, ...]
+    place: Place = field(compare=False, default=Place(""))
+
+
+@dataclass(frozen=True, slots=True)
 class Mulch:
     """A mulch: depth when laid loose, and what it does to nitrogen and seed sowing."""
 
@@ -245,6 +264,7 @@ class Knowledge:
     practice: Mapping[str, Quantity]
     sources: Mapping[str, Source]
     by_name: Mapping[str, str]
+    pairings: tuple[Pairing, ...] = ()
 
     def plant(self, name: str) -> Crop | Cover | None:
         """The crop or cover of an id, common name, synonym or botanical name, or None."""
