@@ -1,0 +1,51 @@
+"""The command line: finds the command, runs it, and never shows a traceback for what a user can mend.
+
+Exit status: 0 done (notes allowed), 1 the input has problems, 2 wrong use.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from importlib import import_module
+
+from calgen import __version__
+
+COMMANDS = ("new", "check", "build", "when", "why", "climate", "frost", "done", "jobs", "plants", "serve")
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run calgen.
+
+    Args:
+        arguments: the words of the command line, without the program's name; those of the process when None.
+
+    Returns:
+        The exit status.
+    """
+    words = sys.argv[1:] if arguments is None else arguments
+    parser = argparse.ArgumentParser(
+        prog="calgen", description="Sowing calendars for growers who keep every bed covered.",
+        epilog="calgen COMMAND --help tells more, with an example.")
+    parser.add_argument("--version", action="version", version=f"calgen {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    wanted = next((word for word in words if not word.startswith("-")), None)
+    for name in COMMANDS:
+        if words and words[0] == "--version":
+            break
+        module = import_module(f"calgen.command.{name}")
+        added = commands.add_parser(name, help=module.HELP, description=f"{module.HELP[0].upper()}{module.HELP[1:]}.",
+                                    epilog=f"Example: {module.EXAMPLE}")
+        if name == wanted:
+            module.arguments(added)
+            added.set_defaults(run=module.run)
+    args = parser.parse_args(words)
+    try:
+        status: int = args.run(args)
+    except BrokenPipeError:
+        sys.stderr.close()
+        status = 1
+    except KeyboardInterrupt:
+        print("stopped; nothing half-written is left", file=sys.stderr)
+        status = 130
+    return status

@@ -100,7 +100,8 @@ def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, 
         facts["plant_on"] = given["plant"]
     if "wait_high" in given:
         low, high = given["wait_low"], given["wait_high"]
-        facts["wait"] = speaker.phrase("wait", {"low": low, "high": high}) if high else speaker.wording.word("wait-none")
+        facts["wait"] = speaker.phrase("wait", {"low": low, "high": high}) if high \
+            else speaker.wording.word("wait-none")
     return facts
 
 

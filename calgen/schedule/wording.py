@@ -157,7 +157,7 @@ class Speaker:
         us = self.units == "us"
         for ending, show in _UNITS.items():
             if name.endswith(ending) or name == ending[1:]:
-                return show(self, value, us)
+                return str(show(self, value, us))
         return self.plain(value, 0 if abs(value) >= 10 or value == int(value) else 1)
 
     def plain(self, value: float, places: int = 0) -> str:

@@ -1,0 +1,115 @@
+"""``calgen build``: wall chart, sheets, feeds, page and plan.json; everything is made before anything is written."""
+
+from __future__ import annotations
+
+import sys
+from datetime import UTC, datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import argparse
+    from datetime import date
+
+    from calgen.command.load import Desk
+    from calgen.schedule.change import Change, Changes
+    from calgen.schedule.model import Schedule
+
+HELP = "make the wall chart, sheets, calendar feeds and page of a site"
+EXAMPLE = "calgen build sites/my-plot.yaml"
+TOLD = 12
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    from calgen.command.option import day
+
+    parser.add_argument("sites", nargs="+", type=Path, metavar="SITE.yaml")
+    parser.add_argument("--out", type=Path, default=Path("output"), metavar="DIR", help="where to write (output)")
+    parser.add_argument("--today", type=day, metavar="DATE", help="the day of making (default: today)")
+    parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording or chart style")
+    parser.add_argument("--style", default="chart-a3", metavar="NAME",
+                        help="chart style: NAME.yaml among the templates (chart-a3)")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Build each site; exit status 1 when one has problems."""
+    from calgen.command.load import desk, show_problems
+    from calgen.output import OutputError
+    from calgen.problems import InputError
+
+    made = args.today or datetime.now(UTC).astimezone().date()
+    status = 0
+    for path in args.sites:
+        try:
+            build(desk(path, args.templates), args.out, made, args.style)
+        except InputError as error:
+            status = show_problems(error)
+        except OutputError as error:
+            print(f"{path}: {error}", file=sys.stderr)
+            status = 1
+    return status
+
+
+def build(found: Desk, out: Path, made: date, style: str) -> None:
+    """Make everything for a site, then write it, then tell what changed.
+
+    Raises:
+        InputError: the site, a template or the last plan.json has problems.
+        OutputError: the folder cannot be written; what was there is whole.
+    """
+    from calgen.output import write_all
+    from calgen.render.feed_words import fingerprint
+    from calgen.render.plan_json import read_plan_json
+    from calgen.schedule.memory import remembered
+
+    folder = out / found.path.stem
+    before = folder / "plan.json"
+    previous = read_plan_json(before.read_bytes(), str(before)) if before.is_file() else None
+    schedule, changes = remembered(found.schedule(made), previous, datetime.combine(made, time(), UTC), fingerprint())
+    files = rendered(schedule, found, style)
+    written = write_all(folder, files)
+    for note in schedule.notes:
+        print(f"{note.where}: {note.level}: {note.text}")
+    for line in change_lines(changes, found):
+        print(line)
+    print(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
+
+
+def rendered(schedule: Schedule, found: Desk, style: str) -> dict[str, bytes]:
+    """Every file of a site's output folder by its name."""
+    from calgen.command.load import template_bytes
+    from calgen.render.chart import chart_pdf
+    from calgen.render.chart.style import read_style
+    from calgen.render.feed import feeds
+    from calgen.render.page import page_html
+    from calgen.render.plan_json import plan_json
+    from calgen.render.sheets import sheets_pdf
+
+    chart_style = read_style(*template_bytes(f"{style}.yaml", found.templates))
+    calendars = feeds(schedule)
+    return {
+        "wall-chart.pdf": chart_pdf(schedule, chart_style),
+        "sheets.pdf": sheets_pdf(schedule, chart_style),
+        **{f"feeds/{name}": data for name, data in calendars.items()},
+        "index.html": page_html(schedule, tuple(calendars)),
+        "plan.json": plan_json(schedule),
+    }
+
+
+def change_lines(changes: Changes, found: Desk) -> list[str]:
+    """What moved, came and went since the last build, in words."""
+    if changes.first_build or not changes:
+        return []
+    speaker = found.speaker
+    lines = [f"{change.name.replace('-', ' ')}: {change.before or 'not given'} -> {change.after or 'not given'}"
+             for change in changes.inputs]
+    told: tuple[tuple[str, tuple[Change, ...]], ...] = (
+        ("moved", changes.moved), ("new", changes.new), ("gone", changes.gone), ("done", changes.done))
+    for word, entries in told:
+        for change in entries[:TOLD]:
+            days = [speaker.day(day) for day in (change.on_before, change.on_after) if day]
+            lines.append(f"  {speaker.wording.word(word)}: {change.title}: {' -> '.join(dict.fromkeys(days))}")
+        if len(entries) > TOLD:
+            lines.append(f"  {speaker.wording.word(word)}: {len(entries) - TOLD} more; see plan.json")
+    return lines

@@ -1,0 +1,144 @@
+"""Reads a site with all it needs: names, climate, wording; and finds the templates."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from calgen.problems import InputError, Place, Problem
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calgen.climate.climate import Climate
+    from calgen.knowledge.model import Knowledge
+    from calgen.planner.model import Plan
+    from calgen.schedule.model import Schedule
+    from calgen.schedule.wording import Speaker, Wording
+    from calgen.site.model import Site
+
+PACKAGE = Path(__file__).resolve().parent.parent
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A site with everything laid out to answer questions about it. Each part is made when first asked for."""
+
+    path: Path
+    site: Site
+    templates: Path | None
+
+    @cached_property
+    def knowledge(self) -> Knowledge:
+        """All crops and covers."""
+        from calgen.knowledge.read import read_knowledge
+
+        return read_knowledge()
+
+    @cached_property
+    def climate(self) -> Climate:
+        """The site's climate, from what its file gives."""
+        from calgen.climate.build import climate_of
+
+        record = None
+        if self.site.climate.record:
+            from calgen.climate.read import read_record
+
+            record = read_record(self.path.parent / self.site.climate.record)
+        return climate_of(self.site, record)
+
+    @cached_property
+    def wording(self) -> Wording:
+        """The texts of the site's language."""
+        from calgen.schedule.wording_file import read_wording
+
+        standard = read_wording(*_template("wording-en.yaml", None))
+        name = f"wording-{self.site.language}.yaml"
+        data, file = _template(name, self.templates, self.site)
+        return read_wording(data, file, standard) if (name != "wording-en.yaml" or self.templates) else standard
+
+    @cached_property
+    def speaker(self) -> Speaker:
+        """The wording at work for this site."""
+        from calgen.schedule.wording import Speaker
+
+        return Speaker(self.wording, self.knowledge, self.site.units)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan of all beds."""
+        from calgen.planner.plan import plan
+
+        return plan(self.site, self.climate, self.knowledge)
+
+    def schedule(self, made: date) -> Schedule:
+        """The schedule as made on a day, without memory of earlier builds."""
+        from calgen.schedule.build import schedule
+
+        return schedule(self.plan, self.climate, self.speaker, made, self.path.stem)
+
+
+def desk(path: Path, templates: Path | None = None) -> Desk:
+    """Read and check a site file.
+
+    Raises:
+        InputError: with every fault of the file.
+    """
+    from calgen.knowledge.names import plant_names
+    from calgen.knowledge.read import read_knowledge
+    from calgen.site.read import read_site
+
+    site = read_site(file_bytes(path), str(path), plant_names(read_knowledge()))
+    return Desk(path, site, templates)
+
+
+def file_bytes(path: Path) -> bytes:
+    """A file's bytes.
+
+    Raises:
+        InputError: it is not there or cannot be read.
+    """
+    try:
+        return path.read_bytes()
+    except IsADirectoryError:
+        raise InputError([Problem(Place(str(path)), "", "is a folder; name a site file in it")]) from None
+    except FileNotFoundError:
+        raise InputError([Problem(Place(str(path)), "", "is not there; check the name")]) from None
+    except OSError as error:
+        raise InputError([Problem(Place(str(path)), "", f"cannot be read ({error.strerror})")]) from None
+
+
+def template_folder() -> Path:
+    """The shipped templates: inside the installed package, else beside it in a checkout."""
+    inside = PACKAGE / "templates"
+    return inside if inside.is_dir() else PACKAGE.parent / "templates"
+
+
+def _template(name: str, own: Path | None, site: Site | None = None) -> tuple[bytes, str]:
+    if own is not None and (own / name).is_file():
+        return file_bytes(own / name), str(own / name)
+    shipped = template_folder() / name
+    if shipped.is_file():
+        return file_bytes(shipped), name
+    if site is not None:
+        known = sorted(path.stem.removeprefix("wording-") for path in template_folder().glob("wording-*.yaml"))
+        what = f'no wording for "{site.language}"; known: {", ".join(known)}, or give one with --templates'
+        raise InputError([Problem(site.place, "language", what)])
+    raise InputError([Problem(Place(name), "", "the template is missing; install calgen anew")])
+
+
+def template_bytes(name: str, own: Path | None) -> tuple[bytes, str]:
+    """A template's bytes and name: the grower's own copy wins over the shipped one."""
+    return _template(name, own)
+
+
+def show_problems(error: InputError) -> int:
+    """Print every problem to standard error and return the exit status."""
+    for problem in error.problems:
+        print(problem, file=sys.stderr)
+    count = sum(1 for problem in error.problems if problem.level == "error")
+    print(f"{count} problem{'s' if count != 1 else ''}; nothing was written", file=sys.stderr)
+    return 1

@@ -1,0 +1,92 @@
+"""``calgen when``: when each plant can be started at a site."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import argparse
+
+    from calgen.command.load import Desk
+    from calgen.planner.model import Window
+
+HELP = "tell when plants can be sown or planted at a site"
+EXAMPLE = "calgen when sites/my-plot.yaml tomato 'white mustard'"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    parser.add_argument("site", type=Path, metavar="SITE.yaml")
+    parser.add_argument("plants", nargs="*", metavar="PLANT", help="crops or covers by any name (default: all)")
+    parser.add_argument("--json", action="store_true", help="print JSON only")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the windows."""
+    from calgen.command.load import desk, show_problems
+    from calgen.problems import InputError
+    from calgen.schedule.build import site_windows
+
+    try:
+        found = desk(args.site)
+        windows = site_windows(found.site, found.climate, found.knowledge, _asked(args.plants, found))
+    except InputError as error:
+        return show_problems(error)
+    print(_json(windows, found) if args.json else _text(windows, found))
+    return 0
+
+
+def _asked(words: list[str], found: Desk) -> tuple[str, ...]:
+    from calgen.knowledge.names import folded, plant_names
+    from calgen.problems import InputError, Place, Problem
+
+    if not words:
+        return (*found.knowledge.crops, *(cover for cover in found.knowledge.covers
+                                          if cover not in found.knowledge.crops))
+    names = plant_names(found.knowledge)
+    ids: list[str] = []
+    problems = []
+    for word in words:
+        known = [index[folded(word)] for index in (names.crops, names.covers) if folded(word) in index]
+        ids.extend(known)
+        if not known:
+            try:
+                names.grown(word)
+            except ValueError as error:
+                problems.append(Problem(Place(str(found.path)), "", f'"{word}" {error}'))
+    if problems:
+        raise InputError(problems)
+    return tuple(dict.fromkeys(ids))
+
+
+def _json(windows: tuple[Window, ...], found: Desk) -> str:
+    import json
+
+    rows = [{"plant": window.plant, "is": window.kind, "season": window.season, "method": window.method,
+             "from": window.first.isoformat(), "best": window.best.isoformat(), "to": window.last.isoformat(),
+             "why": found.speaker.reason(window.why)} for window in windows]
+    climate = {"level": found.climate.level,
+               "errors": [{"what": error.what, "size": error.size, "remedy": error.remedy}
+                          for error in found.climate.errors]}
+    return json.dumps({"format": 1, "site": found.site.name, "climate": climate, "windows": rows}, ensure_ascii=False,
+                      indent=1)
+
+
+def _text(windows: tuple[Window, ...], found: Desk) -> str:
+    from calgen.schedule.build import window_lines
+
+    speaker = found.speaker
+    lines: list[str] = []
+    before = None
+    for row in window_lines(windows, speaker):
+        if row.plant != before:
+            lines.append(f"{row.label.name}")
+            before = row.plant
+        season, method = speaker.wording.word(f"season-{row.season}"), speaker.wording.word(f"method-{row.method}")
+        lines.append(f"  {season:<11} {method:<14} {speaker.day(row.first):>12} – {speaker.day(row.last):<12} "
+                     f"best {speaker.day(row.best)}")
+        lines.append(f"  {'':<26} {row.why}")
+    lines.extend(f"note: {error.what}: {error.size}" + (f"; {error.remedy}" if error.remedy else "")
+                 for error in found.climate.errors)
+    return "\n".join(lines)

@@ -1,0 +1,108 @@
+"""``calgen why``: what was chosen for a bed, and why, like advice from a neighbour who knows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import argparse
+
+    from calgen.command.load import Desk
+    from calgen.planner.model import BedPlan, Choice
+
+HELP = "tell why a cover was chosen for a bed, what came next and what was refused"
+EXAMPLE = "calgen why sites/my-plot.yaml 'Long bed'"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    parser.add_argument("site", type=Path, metavar="SITE.yaml")
+    parser.add_argument("bed", metavar="BED", help="a bed's name or its number")
+    parser.add_argument("--json", action="store_true", help="print JSON only")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the reasons."""
+    from calgen.command.load import desk, show_problems
+    from calgen.problems import InputError
+
+    try:
+        found = desk(args.site)
+        bed = _bed(args.bed, found)
+    except InputError as error:
+        return show_problems(error)
+    print(_json(bed, found) if args.json else _text(bed, found))
+    return 0
+
+
+def _bed(word: str, found: Desk) -> BedPlan:
+    from calgen.problems import InputError, Place, Problem
+    from calgen.yamlfile import nearest
+
+    beds = {plan.bed.name.casefold(): plan for plan in found.plan.beds}
+    numbers = {str(number): plan for number, plan in enumerate(found.plan.beds, 1)}
+    plan = beds.get(word.casefold()) or numbers.get(word)
+    if plan is None:
+        near = nearest(word, beds)
+        names = ", ".join(entry.bed.name for entry in found.plan.beds)
+        advice = f'did you mean "{beds[near].bed.name}"?' if near else f"beds here: {names}"
+        raise InputError([Problem(Place(str(found.path)), "", f'"{word}" is no bed here; {advice}')])
+    return plan
+
+
+def _json(bed: BedPlan, found: Desk) -> str:
+    import json
+
+    slots = [_slot(choice, found) for choice in bed.choices]
+    return json.dumps({"format": 1, "bed": bed.bed.name, "slots": slots}, ensure_ascii=False, indent=1)
+
+
+def _slot(choice: Choice, found: Desk) -> dict[str, Any]:
+    from calgen.schedule.advice import sentences
+
+    slot, chosen = choice.slot, choice.chosen
+    speaker = found.speaker
+    return {
+        "after": slot.before[-1].id if slot.before else None,
+        "before": slot.next_crop.id if slot.next_crop else None,
+        "chosen": {"covers": list(chosen.ids), "how": chosen.how, "sow": chosen.sow.isoformat(),
+                   "sow_from": chosen.sow_first.isoformat(), "sow_last": chosen.sow_last.isoformat(),
+                   "cut": chosen.ending.best.isoformat(), "way": chosen.ending.way,
+                   "seed_g": {plant: round(grams, 1) for plant, grams in chosen.seed_g.items()}}
+        if chosen else {"covers": [], "how": "mulch", "sow": None},
+        "ranking": [{"covers": list(option.ids), "score": round(option.score, 1), "how": option.how,
+                     "sow": option.sow.isoformat(), "reasons": list(sentences(option.reasons, speaker))}
+                    for option in choice.ranking.options],
+        "rejected": [{"covers": list(entry.covers), "reasons": list(sentences(entry.reasons, speaker))}
+                     for entry in choice.ranking.rejected],
+        "tried": [speaker.reason(reason) for reason in choice.tried],
+    }
+
+
+def _text(bed: BedPlan, found: Desk) -> str:
+    from textwrap import fill
+
+    from calgen.schedule.advice import advice
+
+    speaker = found.speaker
+    lines = [bed.bed.name]
+    for choice in bed.choices:
+        slot = choice.slot
+        between = [speaker.listed((slot.before[-1].id,))] if slot.before else ["bare ground"]
+        between.append(speaker.listed((slot.next_crop.id,)) if slot.next_crop else "what is still open")
+        told = advice(choice, speaker)
+        lines += ["", f"Between {between[0]} and {between[1]}: {told.headline}"]
+        lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.reasons]
+        if told.runner_up:
+            lines.append(fill(told.runner_up, 96))
+        if told.rejected:
+            lines.append("Not here:")
+            lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.rejected]
+        if told.uncertain:
+            lines.append("Uncertain:")
+            lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.uncertain]
+    if not bed.choices:
+        lines.append("No cover stands in this bed's order; add \"- cover: choose\" where one may grow.")
+    lines += [fill(f"note: {speaker.reason(note.reason)}", 96) for note in bed.notes]
+    return "\n".join(lines)

@@ -1,0 +1,77 @@
+"""Finds plants by any of their names, with a suggestion for a near miss. Used while a site file is read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from calgen.yamlfile import nearest
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from calgen.knowledge.model import Knowledge, Names
+
+
+def folded(name: str) -> str:
+    """A name without case, hyphens and double spaces, as the index of names has it."""
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
+def name_index(plants: Iterable[Names]) -> dict[str, str]:
+    """Every name of the plants, folded, with the id it stands for; ids and names go before other names."""
+    index: dict[str, str] = {}
+    listed = list(plants)
+    for names in listed:
+        for name in (names.id, names.name):
+            index.setdefault(folded(name), names.id)
+    for names in listed:
+        for name in (*names.also, names.botanical, names.short):
+            index.setdefault(folded(name), names.id)
+    return index
+
+
+@dataclass(frozen=True, slots=True)
+class PlantNames:
+    """The names of all plants; each method gives an id or raises ``ValueError`` with the end of a sentence."""
+
+    crops: Mapping[str, str]
+    covers: Mapping[str, str]
+    mulches: Mapping[str, str]
+
+    def crop(self, text: str) -> str:
+        """The id of a crop."""
+        return _one(text, "crop", self.crops, "cover", self.covers)
+
+    def cover(self, text: str) -> str:
+        """The id of a cover."""
+        return _one(text, "cover", self.covers, "crop", self.crops)
+
+    def grown(self, text: str) -> str:
+        """The id of a crop, or of a cover, that stood in a bed."""
+        return self.crops.get(folded(text)) or self.covers.get(folded(text)) or self.crop(text)
+
+    def mulch(self, text: str) -> str:
+        """The id of a mulch."""
+        return _one(text, "mulch", self.mulches, "mulch", {})
+
+
+def plant_names(knowledge: Knowledge) -> PlantNames:
+    """The names of everything known."""
+    return PlantNames(name_index(crop.names for crop in knowledge.crops.values()),
+                      name_index(cover.names for cover in knowledge.covers.values()),
+                      name_index(mulch.names for mulch in knowledge.mulches.values()))
+
+
+def _one(text: str, what: str, index: Mapping[str, str], other: str, others: Mapping[str, str]) -> str:
+    wanted = folded(text)
+    if wanted in index:
+        return index[wanted]
+    if wanted in others:
+        raise ValueError(f"is a {other}, no {what}; write {other}: {text}")
+    near = nearest(wanted, index)
+    if near:
+        raise ValueError(f'is no {what} known here; did you mean "{near}"?')
+    known = f"known: {', '.join(sorted(set(index.values())))}" if len(set(index.values())) < 15 \
+        else "calgen plants lists all"
+    raise ValueError(f"is no {what} known here; {known}")
