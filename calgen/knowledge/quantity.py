@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from calgen.yamlfile import Mapping as Keys
     from calgen.yamlfile import Node
 
-_NUMBER = re.compile(r"[-+]?\d{1,7}(\.\d{1,6})?")
+_NUMBER = re.compile(r"[-+]?[0-9]{1,7}(\.[0-9]{1,6})?")
 
 
 def number(text: str) -> float:

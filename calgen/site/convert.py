@@ -12,13 +12,13 @@ from calgen.site.model import WEEKDAYS, MonthDay, Size
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-_NUMBER: Final = r"[-+]?\d{1,6}(?:\.\d{1,6})?"
+_NUMBER: Final = r"[-+]?[0-9]{1,6}(?:\.[0-9]{1,6})?"
 _MONTHS: Final = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
                   "november", "december")
-_ISO: Final = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
-_DAY_FIRST: Final = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?\.?\s+([A-Za-z]+)\.?(?:,?\s+(\d{4}))?")
-_MONTH_FIRST: Final = re.compile(r"([A-Za-z]+)\.?\s+(\d{1,2})(?:st|nd|rd|th)?(?:,?\s+(\d{4}))?")
-_AMBIGUOUS: Final = re.compile(r"\d{1,4}[/.]\d{1,2}(?:[/.]\d{1,4})?\.?")
+_ISO: Final = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+_DAY_FIRST: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?\.?\s+([A-Za-z]+)\.?(?:,?\s+([0-9]{4}))?")
+_MONTH_FIRST: Final = re.compile(r"([A-Za-z]+)\.?\s+([0-9]{1,2})(?:st|nd|rd|th)?(?:,?\s+([0-9]{4}))?")
+_AMBIGUOUS: Final = re.compile(r"[0-9]{1,4}[/.][0-9]{1,2}(?:[/.][0-9]{1,4})?\.?")
 _METRES: Final = {"m": 1.0, "cm": 0.01, "ft": 0.3048, "in": 0.0254}
 _AREA: Final = {"m2": 1.0, "m²": 1.0, "sqm": 1.0, "sq m": 1.0, "ft2": 0.09290304, "ft²": 0.09290304,
                 "sq ft": 0.09290304, "sqft": 0.09290304}
@@ -49,7 +49,7 @@ def number(low: float, high: float, unit: str) -> Callable[[str], float]:
 def whole_number(low: int, high: int) -> Callable[[str], int]:
     """A converter for whole numbers within bounds."""
     def convert(text: str) -> int:
-        if not re.fullmatch(r"\d{1,6}", text.strip()):
+        if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
             raise ValueError("is not a whole number")
         value = int(text)
         if not low <= value <= high:
@@ -139,11 +139,11 @@ def full_date(text: str) -> date:
 def month_year(text: str) -> date:
     """The first day of a month: ``September 2026`` or ``2026-09``."""
     tidy = " ".join(text.split())
-    found = re.fullmatch(r"([A-Za-z]+)\.?,? (\d{4})", tidy)
+    found = re.fullmatch(r"([A-Za-z]+)\.?,? ([0-9]{4})", tidy)
     if found:
         month, year = _month(found[1]), int(found[2])
     else:
-        iso = re.fullmatch(r"(\d{4})-(\d{2})(?:-01)?", tidy)
+        iso = re.fullmatch(r"([0-9]{4})-([0-9]{2})(?:-01)?", tidy)
         if not iso or not 1 <= int(iso[2]) <= 12:
             raise ValueError("is not a month; write September 2026")
         year, month = int(iso[1]), int(iso[2])
@@ -167,8 +167,8 @@ def weekday(text: str) -> int:
 def share(text: str) -> float:
     """A risk: ``1 in 5``, ``20 %`` or ``0.2``; between 1 in 100 and 1 in 2."""
     tidy = text.strip()
-    odds = re.fullmatch(r"(\d{1,3})\s+in\s+(\d{1,3})", tidy)
-    percent = re.fullmatch(r"(\d{1,2}(?:\.\d+)?)\s*%", tidy)
+    odds = re.fullmatch(r"([0-9]{1,3})\s+in\s+([0-9]{1,3})", tidy)
+    percent = re.fullmatch(r"([0-9]{1,2}(?:\.[0-9]+)?)\s*%", tidy)
     if odds and int(odds[2]):
         value = int(odds[1]) / int(odds[2])
     elif percent:
@@ -212,7 +212,7 @@ def pots(text: str) -> Size:
     A pot's surface in m² is ``π/4 · (4V / (π · 0.85))^(2/3)`` with V in m³ (depth 0.85 of the width: our judgement from
     ordinary nursery pots, whose depth runs from 0.8 to 0.95 of their width; the surface moves by 6 % within that).
     """
-    found = re.fullmatch(rf"(\d{{1,4}})\s*[x×]\s*({_NUMBER})\s*([a-z]+)", text.strip().lower())
+    found = re.fullmatch(rf"([0-9]{{1,4}})\s*[x×]\s*({_NUMBER})\s*([a-z]+)", text.strip().lower())
     if not found or found[3] not in _LITRES:
         raise ValueError("is not a number of pots; write 6 x 30 l")
     count, litres = int(found[1]), plain_number(found[2]) * _LITRES[found[3]]
