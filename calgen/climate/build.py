@@ -1,91 +1,248 @@
-"""Site -> Climate, by the best the grower gave: a daily record (3), monthly normals (2) or three numbers (1)."""
+"""Site -> Climate, by the best the grower gave: a daily record (3), monthly normals (2) or three numbers (1).
+
+    northern day   day of the northern year; southern dates are moved by half a year for the arithmetic
+    offset         days from a northern day to the calendar of the site's growing year
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from statistics import fmean, stdev
 from typing import TYPE_CHECKING, Final
 
-from calgen.climate import minimal
+from calgen.climate import minimal, trust
 from calgen.climate.climate import Climate
 from calgen.climate.days import DAYS_IN_YEAR, day_of_year
 from calgen.climate.frost import (
+    ABOVE_FROST_C,
     DEFAULT_SPREAD_DAYS,
     AverageFrosts,
     CurveFrosts,
+    Frosts,
     autumn_spread_days,
     spring_spread_days,
 )
 from calgen.climate.heat import sigma_from_amplitude
-from calgen.climate.model import DailyRecord, FrostDate, KnownError
-from calgen.climate.winter import estimated_low, given_low
+from calgen.climate.model import FrostDate
+from calgen.climate.normals import daily_curve
+from calgen.climate.record import (
+    RECENT_YEARS,
+    SOUTHERN_SHIFT_DAYS,
+    RecordedFrosts,
+    cold_seasons,
+    daily_sigma,
+    latest_years,
+    monthly_normals,
+)
+from calgen.climate.winter import (
+    ERROR_FROM_FROST_C,
+    ERROR_FROM_FROST_ONLY_C,
+    WinterLow,
+    coldest_tmin_from_frost,
+    given_low,
+    low_from_coldest_month,
+)
+from calgen.problems import InputError, Problem
 
 if TYPE_CHECKING:
-    from calgen.site.model import MonthDay, Site
+    from collections.abc import Sequence
 
-SOUTHERN_SHIFT_DAYS: Final = 181
-"""Southern dates less this are northern ones: 1 July is 1 January."""
+    from calgen.climate.model import DailyRecord, KnownError
+    from calgen.site.model import Frost, Site
+
 SHORTEST_SEASON_DAYS: Final = 14
 """With fewer frost-free days there is no season to plan for, nor a curve to fit. Judgement."""
+LONGEST_SEASON_DAYS: Final = 364
 EQUATORIAL_DEG: Final = 10.0
 """Nearer the equator the year has no temperature season."""
-_NEVER_NEEDED_YEAR: Final = 2025
+RARE: Final = 0.1
+"""Below this occurrence no frost date is given. Source: NOAA, Supplemental products to the 1981-2010 normals."""
+_COMMON_YEAR: Final = 2025
+
+
+@dataclass(frozen=True, slots=True)
+class _Curves:
+    tmin_c: tuple[float, ...]
+    tmax_c: tuple[float, ...]
+    sigma_c: tuple[float, ...]
+
+    def tmean_c(self) -> tuple[float, ...]:
+        return tuple((low + high) / 2 for low, high in zip(self.tmin_c, self.tmax_c, strict=True))
+
+    def slope(self, day: float) -> float:
+        """Change of Tmin around a day of the calendar. [°C/day]"""
+        centre = round(day) - 1
+        return (self.tmin_c[(centre + 5) % DAYS_IN_YEAR] - self.tmin_c[(centre - 5) % DAYS_IN_YEAR]) / 10
 
 
 def climate_of(site: Site, record: DailyRecord | None = None) -> Climate:
-    """The climate of a site, at the best level its inputs allow."""
+    """The climate of a site, at the best level its inputs allow.
+
+    Frost dates, spread and winter low that the grower gives hold before those of normals or a record.
+
+    Raises:
+        InputError: the record's or the normals' summer is that of the other half of the world.
+    """
+    if record is not None:
+        return _from_record(site, record)
+    if site.climate.normals_c:
+        return _from_normals(site, site.climate.normals_c)
     return _from_three_numbers(site)
 
 
 def _from_three_numbers(site: Site) -> Climate:
-    shift = SOUTHERN_SHIFT_DAYS if site.south else 0
-    errors: tuple[KnownError, ...] = ()
-    no_season = False
+    warmest = site.warmest_month_c
     if site.frost is None:
-        curve = minimal.frost_free(site.latitude_deg, site.warmest_month_c)
+        curve = minimal.frost_free(site.latitude_deg, warmest)
+        curves = _minimal_curves(curve, site)
+        low = min(curves.tmin_c)
+        winter_low = low_from_coldest_month(low) if site.winter_low_c is None else given_low(site.winter_low_c, low)
+        return _without_dates(site, 1, curves, winter_low, none_at_c=0.0)
+    last, first = _northern_frost_days(site.frost, site.south)
+    no_season = first - last < SHORTEST_SEASON_DAYS
+    if no_season:
+        curve = slopes = minimal.without_frost_free_season(site.latitude_deg, warmest)
+        coldest = slopes.tmin(slopes.peak_day - DAYS_IN_YEAR / 2)
     else:
-        last, first = _northern_frost_days(site.frost.last, site.frost.first, shift)
-        no_season = first - last < SHORTEST_SEASON_DAYS
-        if no_season:
-            curve = minimal.without_frost_free_season(site.latitude_deg, site.warmest_month_c)
-        elif site.warmest_month_c is None:
-            curve = minimal.latitude_and_frost(site.latitude_deg, last, first)
-        else:
-            curve = minimal.latitude_frost_and_warmest_month(site.latitude_deg, last, first, site.warmest_month_c)
-    northern_days = [day - shift for day in range(1, DAYS_IN_YEAR + 1)]
-    tmin = tuple(curve.tmin(day) for day in northern_days)
-    tmax = tuple(curve.tmax(day) for day in northern_days)
+        fitted_first = min(first, last + LONGEST_SEASON_DAYS)
+        slopes = minimal.latitude_and_frost(site.latitude_deg, last, fitted_first)
+        curve = slopes if warmest is None else \
+            minimal.latitude_frost_and_warmest_month(site.latitude_deg, last, fitted_first, warmest)
+        # no month's mean can be above what it is on the day of an average frost
+        coldest = min(ABOVE_FROST_C, coldest_tmin_from_frost(last, fitted_first, warmest))
+    if site.winter_low_c is not None:
+        winter_low = given_low(site.winter_low_c, coldest)
+    else:
+        winter_low = low_from_coldest_month(coldest, ERROR_FROM_FROST_ONLY_C if warmest is None or no_season
+                                            else ERROR_FROM_FROST_C)
+    return _with_average_dates(site, site.frost, 1, _minimal_curves(curve, site), _minimal_curves(slopes, site),
+                               winter_low)
+
+
+def _from_normals(site: Site, normals_c: Sequence[tuple[float, float]]) -> Climate:
+    tmin, tmax = (daily_curve([month[at] for month in normals_c]) for at in (0, 1))
     amplitude = (max(tmin) - min(tmin)) / 2
-    sigma = tuple(sigma_from_amplitude(amplitude, day) for day in northern_days)
-    winter_low = estimated_low(min(tmin)) if site.winter_low_c is None else given_low(site.winter_low_c, min(tmin))
-    midwinter = round(curve.peak_day - DAYS_IN_YEAR / 2)
-    if site.frost is None:
-        if abs(site.latitude_deg) < EQUATORIAL_DEG:
-            midwinter = 1 - shift
-        day = (midwinter + shift - 1) % DAYS_IN_YEAR + 1
-        return Climate(1, site.latitude_deg, tmin, tmax, sigma, day,
-                       CurveFrosts(tmin, day, winter_low, none_at_c=0.0), frost_free=True,
-                       no_frost_free_season=False, winter_low=winter_low, errors=errors)
-    midwinter = round(min(last, max(first - DAYS_IN_YEAR + 1, midwinter))) + shift
-    years_on = 0 if midwinter >= 1 else DAYS_IN_YEAR
-    midwinter, last_day, first_day = midwinter + years_on, last + shift + years_on, first + shift + years_on
-    slope_last, slope_first = _slope(tmin, last_day), _slope(tmin, first_day)
-    given = site.frost.spread_days
-    default = DEFAULT_SPREAD_DAYS if no_season else None
+    shift = _shift(site.south)
+    sigma = tuple(sigma_from_amplitude(amplitude, day - shift) for day in range(1, DAYS_IN_YEAR + 1))
+    curves = _Curves(tmin, tmax, sigma)
+    _check_half_of_world(site, tmin, "climate: normals")
+    low = min(tmin)
+    winter_low = low_from_coldest_month(low) if site.winter_low_c is None else given_low(site.winter_low_c, low)
+    if site.frost is not None:
+        return _with_average_dates(site, site.frost, 2, curves, curves, winter_low)
+    # the grower says there is no frost: believed unless most winters must have it
+    believed = winter_low.chance_of(0.0) < 0.5
+    return _without_dates(site, 2, curves, winter_low, none_at_c=0.0 if believed else None)
+
+
+def _from_record(site: Site, record: DailyRecord) -> Climate:
+    recent = latest_years(record, RECENT_YEARS)
+    _check_half_of_world(site, daily_curve([low for low, _ in monthly_normals(recent)]), "climate: record")
+    normals = monthly_normals(recent)
+    tmin, tmax = (daily_curve([month[at] for month in normals]) for at in (0, 1))
+    bare = _Curves(tmin, tmax, ())
+    curves = _Curves(tmin, tmax, daily_sigma(recent, bare.tmean_c()))
+    seasons = cold_seasons(record, site.south, latest=RECENT_YEARS)
+    lows = [season.low_c for season in seasons]
+    winter_low = WinterLow(fmean(lows) if site.winter_low_c is None else site.winter_low_c,
+                           max(0.5, stdev(lows)), estimated=False)
+    frosts = RecordedFrosts(seasons, offset_days=0)
+    last, first = frosts.last(0.0), frosts.first(0.0)
+    last_moved = first_moved = 0.0
+    spread = None
+    if site.frost is not None and last is not None and first is not None:
+        given_last, given_first = _northern_frost_days(site.frost, site.south)
+        last_moved, first_moved = given_last - last.day_by(0.5), given_first - first.day_by(0.5)
+        spread = site.frost.spread_days
+    if last is None or first is None or (last.occurrence < RARE and site.frost is None):
+        last_day = first_day = None
+    else:
+        last_day, first_day = last.mean_day + last_moved, first.mean_day + first_moved
+    midwinter, offset = _midwinter(site, curves, last_day, first_day)
+    frosts = RecordedFrosts(seasons, offset, last_moved, first_moved, spread)
+    no_season = last_day is not None and first_day is not None and first_day - last_day < SHORTEST_SEASON_DAYS
+    return _climate(site, 3, curves, midwinter, frosts, winter_low, frost_free=last_day is None, no_season=no_season,
+                    errors=trust.of_record(site, len(seasons), last, last_moved, first_moved), record=record)
+
+
+def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves, slopes: _Curves,
+                        winter_low: WinterLow) -> Climate:
+    last, first = _northern_frost_days(frost, site.south)
+    no_season = first - last < SHORTEST_SEASON_DAYS
+    midwinter, offset = _midwinter(site, curves, last, first)
+    slope_last, slope_first = slopes.slope(last + offset), slopes.slope(first + offset)
+    given = frost.spread_days or (DEFAULT_SPREAD_DAYS if no_season else None)
+    warmest = max(range(DAYS_IN_YEAR), key=lambda n: curves.tmin_c[(midwinter - 1 + n) % DAYS_IN_YEAR])
     frosts = AverageFrosts(
-        FrostDate(0.0, last_day, given or default or spring_spread_days(slope_last)),
-        FrostDate(0.0, first_day, given or default or autumn_spread_days(slope_first)),
-        slope_last, slope_first, midwinter, round(curve.peak_day) + shift + years_on, winter_low,
+        FrostDate(0.0, last + offset, given or spring_spread_days(slope_last)),
+        FrostDate(0.0, first + offset, given or autumn_spread_days(slope_first)),
+        slope_last, slope_first, midwinter, midwinter + warmest, winter_low,
     )
-    return Climate(1, site.latitude_deg, tmin, tmax, sigma, midwinter, frosts, frost_free=False,
-                   no_frost_free_season=no_season, winter_low=winter_low, errors=errors)
+    return _climate(site, level, curves, midwinter, frosts, winter_low, frost_free=False, no_season=no_season,
+                    errors=trust.of_averages(site, level, first - last, no_season, winter_low))
 
 
-def _northern_frost_days(last: MonthDay, first: MonthDay, shift: int) -> tuple[int, int]:
-    """Days of the northern year; a first frost after New Year runs past 365, a last one before it below 1."""
-    last_day = (day_of_year(last.in_year(_NEVER_NEEDED_YEAR)) - shift + 65) % DAYS_IN_YEAR - 65
-    first_day = (day_of_year(first.in_year(_NEVER_NEEDED_YEAR)) - shift - 66) % DAYS_IN_YEAR + 66
-    return last_day, first_day
+def _without_dates(site: Site, level: int, curves: _Curves, winter_low: WinterLow, none_at_c: float | None) -> Climate:
+    midwinter, _ = _midwinter(site, curves, None, None)
+    frosts = CurveFrosts(curves.tmin_c, midwinter, winter_low, none_at_c)
+    return _climate(site, level, curves, midwinter, frosts, winter_low, frost_free=none_at_c is not None,
+                    no_season=False, errors=trust.without_dates(site, level, winter_low, none_at_c))
 
 
-def _slope(tmin_c: tuple[float, ...], day: float) -> float:
-    centre = round(day) - 1
-    return (tmin_c[(centre + 5) % DAYS_IN_YEAR] - tmin_c[(centre - 5) % DAYS_IN_YEAR]) / 10
+def _climate(site: Site, level: int, curves: _Curves, midwinter: int, frosts: Frosts, winter_low: WinterLow, *,
+             frost_free: bool, no_season: bool, errors: tuple[KnownError, ...],
+             record: DailyRecord | None = None) -> Climate:
+    return Climate(level, site.latitude_deg, curves.tmin_c, curves.tmax_c, curves.sigma_c, midwinter, frosts,
+                   frost_free, no_season, winter_low, errors, record.years if record else ())
+
+
+def _minimal_curves(curve: minimal.Curve, site: Site) -> _Curves:
+    days = [day - _shift(site.south) for day in range(1, DAYS_IN_YEAR + 1)]
+    tmin = tuple(curve.tmin(day) for day in days)
+    amplitude = (max(tmin) - min(tmin)) / 2
+    return _Curves(tmin, tuple(curve.tmax(day) for day in days),
+                   tuple(sigma_from_amplitude(amplitude, day) for day in days))
+
+
+def _shift(south: bool) -> int:
+    return SOUTHERN_SHIFT_DAYS if south else 0
+
+
+def _northern_frost_days(frost: Frost, south: bool) -> tuple[int, int]:
+    """Northern days; a first frost after New Year runs past 365, a last one before it below 1."""
+    shift = _shift(south)
+    last = (day_of_year(frost.last.in_year(_COMMON_YEAR)) - shift + 65) % DAYS_IN_YEAR - 65
+    first = (day_of_year(frost.first.in_year(_COMMON_YEAR)) - shift - 66) % DAYS_IN_YEAR + 66
+    return last, first
+
+
+def _midwinter(site: Site, curves: _Curves, last: float | None, first: float | None) -> tuple[int, int]:
+    """The coldest day, kept between first and last frost, as a day of the calendar; and the offset to that calendar.
+
+    1 January near the equator where there is no frost.
+    """
+    shift = _shift(site.south)
+    if last is None or first is None:
+        if abs(site.latitude_deg) < EQUATORIAL_DEG:
+            return 1, shift
+        day = _coldest(curves) - shift
+    else:
+        day = (_coldest(curves) - shift + 100) % DAYS_IN_YEAR - 100
+        day = round(min(last, max(first - DAYS_IN_YEAR + 1, day)))
+    years = -((day + shift - 1) // DAYS_IN_YEAR)
+    offset = shift + years * DAYS_IN_YEAR
+    return day + offset, offset
+
+
+def _coldest(curves: _Curves) -> int:
+    tmean = curves.tmean_c()
+    return min(range(DAYS_IN_YEAR), key=tmean.__getitem__) + 1
+
+
+def _check_half_of_world(site: Site, tmin_c: Sequence[float], where: str) -> None:
+    january, july = tmin_c[15], tmin_c[196]
+    if abs(january - july) > 5 and (january > july) != site.south:
+        half = "southern" if january > july else "northern"
+        raise InputError([Problem(site.climate.place, where,
+                                  f"the summer is that of the {half} half of the world, the latitude is not; "
+                                  f"check its sign and the order of the months")])

@@ -128,11 +128,14 @@ class Climate:
         Returns:
             The date, in the spring half of the season; None when the risk is lower than that from its start.
         """
-        frost = self._last(threshold_c)
-        if frost is None or frost.occurrence < risk:
-            return None
-        day = ceil(frost.day_by(1 - risk / frost.occurrence) - 0.5)
-        return date_of(season.start.year, day) if day >= self.midwinter_day else None
+        key = ("last", risk, threshold_c)
+        if key not in self._frost_days:
+            frost = self._last(threshold_c)
+            reached = frost is not None and frost.occurrence >= risk
+            day = ceil(frost.day_by(1 - risk / frost.occurrence) - 0.5) if frost and reached else -DAYS_IN_YEAR
+            self._frost_days[key] = day if day >= self.midwinter_day else None
+        found = self._frost_days[key]
+        return None if found is None else date_of(season.start.year, found)
 
     def first_frost(self, season: Season, risk: float = 0.5, threshold_c: float = 0.0) -> date | None:
         """The date before which a night at or below the threshold has come with probability ``risk``.
@@ -140,11 +143,19 @@ class Climate:
         Returns:
             The date, in the autumn half of the season; None when the risk is lower than that to its end.
         """
-        frost = self._first(threshold_c)
-        if frost is None or frost.occurrence < risk:
-            return None
-        day = floor(frost.day_by(risk / frost.occurrence) + 0.5)
-        return date_of(season.start.year, day) if day < self.midwinter_day + DAYS_IN_YEAR else None
+        key = ("first", risk, threshold_c)
+        if key not in self._frost_days:
+            frost = self._first(threshold_c)
+            end = self.midwinter_day + DAYS_IN_YEAR
+            reached = frost is not None and frost.occurrence >= risk
+            day = floor(frost.day_by(risk / frost.occurrence) + 0.5) if frost and reached else end
+            self._frost_days[key] = day if day < end else None
+        found = self._frost_days[key]
+        return None if found is None else date_of(season.start.year, found)
+
+    @cached_property
+    def _frost_days(self) -> dict[tuple[str, float, float], int | None]:
+        return {}
 
     def frost_risk_after(self, d: date, threshold_c: float = 0.0) -> float:
         """Probability that a night at or below the threshold comes on or after ``d`` in the season's spring half."""

@@ -1,0 +1,115 @@
+"""Reads a daily temperature record: the only place of this stage that opens a file.
+
+Three shapes are known by their first line:
+
+    plain      a date and the lowest and highest temperature in columns named so; °C, or °F if the names say so
+    GHCN long  station, date, element, value, flags: one line for each element, tenths of °C (NOAA by-station files)
+    GHCN wide  STATION, DATE, ..., TMAX, TMIN with their attributes: one line a day, tenths of °C (NOAA access files)
+
+Values that NOAA's quality checks flagged are dropped. Lines are read one by one.
+"""
+
+from __future__ import annotations
+
+import csv
+import gzip
+from typing import TYPE_CHECKING, TextIO
+
+from calgen.climate.columns import Columns, columns_of
+from calgen.climate.observation import Observations
+from calgen.problems import Faults, Place
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from calgen.climate.model import DailyRecord
+
+
+def read_record(path: Path, shown: str | None = None) -> DailyRecord:
+    """The daily record in a file, plain or gzip-compressed.
+
+    Args:
+        path: the file.
+        shown: its name for places in messages; the path by default.
+
+    Raises:
+        InputError: the file cannot be read, is none of the shapes, or holds what cannot be daily temperatures in °C.
+    """
+    name = shown or str(path)
+    faults = Faults()
+    try:
+        with _opened(path) as stream:
+            return _record(stream, name, faults)
+    except FileNotFoundError:
+        faults.add(Place(name), "", "there is no such file")
+    except IsADirectoryError:
+        faults.add(Place(name), "", "is a folder; name the file in it")
+    except UnicodeDecodeError:
+        faults.add(Place(name), "", "is not UTF-8 text; save the table as CSV in UTF-8")
+    except (OSError, EOFError) as error:
+        faults.add(Place(name), "", f"cannot be read ({error.__class__.__name__})")
+    faults.stop_if_any()
+    raise AssertionError
+
+
+def _opened(path: Path) -> TextIO:
+    with path.open("rb") as stream:
+        packed = stream.read(2) == b"\x1f\x8b"
+    if packed:
+        return gzip.open(path, "rt", encoding="utf-8-sig", newline="")
+    return path.open(encoding="utf-8-sig", newline="")
+
+
+def _record(stream: TextIO, name: str, faults: Faults) -> DailyRecord:
+    lines = _Lines(stream)
+    columns: Columns | None = None
+    observations = Observations(name, faults)
+    try:
+        header = next((line for line in lines if line.strip()), "")
+        delimiter = ";" if header.count(";") > header.count(",") else "\t" if "\t" in header else ","
+        columns = columns_of(next(csv.reader([header], delimiter=delimiter), []), name, lines.number, faults)
+        if columns is None:
+            faults.stop_if_any()
+            raise AssertionError
+        if columns.headerless:
+            lines.again(header)
+        first = lines.number
+        rows = csv.reader(lines, delimiter=delimiter)
+        for row in rows:
+            if row and any(row):
+                columns.observe(row, lines.number, lines.last, observations, decimal_comma=delimiter == ";")
+        if lines.number == first and not columns.headerless:
+            faults.add(Place(name, lines.number), "", "holds no day below its first line")
+    except csv.Error as error:
+        faults.add(Place(name, lines.number), "", f"cannot be read as CSV ({error})")
+    faults.stop_if_any()
+    assert columns is not None
+    return observations.record(columns)
+
+
+class _Lines:
+    """The lines of a stream with the number and text of the last one given out."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self.stream = stream
+        self.number = 0
+        self.last = ""
+        self.put_back: str | None = None
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        if self.put_back is not None:
+            line, self.put_back = self.put_back, None
+        else:
+            line = next(self.stream)
+        self.number += 1
+        self.last = line
+        return line
+
+    def again(self, line: str) -> None:
+        """Give out this line once more."""
+        self.put_back = line
+        self.number -= 1
