@@ -87,12 +87,20 @@ def desk(path: Path, templates: Path | None = None) -> Desk:
     Raises:
         InputError: with every fault of the file.
     """
+    return desk_of(file_bytes(path), path, templates)
+
+
+def desk_of(data: bytes, path: Path, templates: Path | None = None) -> Desk:
+    """The same from bytes that stand, or are to stand, in a file.
+
+    Raises:
+        InputError: with every fault of the file.
+    """
     from calgen.knowledge.names import plant_names
     from calgen.knowledge.read import read_knowledge
     from calgen.site.read import read_site
 
-    site = read_site(file_bytes(path), str(path), plant_names(read_knowledge()))
-    return Desk(path, site, templates)
+    return Desk(path, read_site(data, str(path), plant_names(read_knowledge())), templates)
 
 
 def file_bytes(path: Path) -> bytes:

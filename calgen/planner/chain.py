@@ -208,6 +208,9 @@ def _companion(walk: _Walk, grown: Stand) -> None:
 def _covered(walk: _Walk, step: CoverStep, next_step: CropStep | None, next_crop: Crop | None, start: Start | None,
              rest: Sequence[Step]) -> Start:
     later = [walk.knowledge.crops[after.plant] for after in rest if isinstance(after, CropStep)]
+    if step.not_before and step.not_before > walk.ground_free:
+        _bare(walk, walk.ground_free, step.not_before, step)
+        walk.free = step.not_before
     gap = Gap(walk.site, walk.bed, step, tuple(walk.standing), walk.ground_free,
               start.last if start else max(walk.end, walk.ground_free + timedelta(240)), next_crop, start,
               tuple(enumerate(later, 1)), tuple(walk.history))

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calgen.planner.choice.rank import rank
-from calgen.planner.model import Choice, Ranking, Reason, Slot
+from calgen.planner.model import Choice, Ranking, Reason, Rejected, Slot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,7 +70,7 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
         if best and attempt.key in ("early-clearing", "later-next", "other-cover"):
             break
         slot = _slot(gap, attempt)
-        ranking = rank(slot, climate, knowledge)
+        ranking = _without(rank(slot, climate, knowledge), gap.step.failed)
         first = first or (slot, ranking)
         wanted = _wanted(ranking, attempt.fixed)
         if wanted is None:
@@ -87,6 +87,16 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
     if tried or key != "cleared":
         tried.append(Reason(f"took-{key}", {"cover": option.ids}, good=True))
     return Choice(slot, ranking, option, tuple(tried))
+
+
+def _without(ranking: Ranking, failed: tuple[str, ...]) -> Ranking:
+    """The ranking less the covers that were sown here and failed."""
+    if not failed:
+        return ranking
+    out = tuple(Rejected(option.ids, (Reason("failed-before", good=False),)) for option in ranking.options
+                if set(option.ids) & set(failed))
+    return Ranking(tuple(option for option in ranking.options if not set(option.ids) & set(failed)),
+                   (*out, *ranking.rejected))
 
 
 def _wanted(ranking: Ranking, fixed: tuple[str, ...]) -> Option | None:

@@ -94,7 +94,10 @@ class CropStep:
 
 @dataclass(frozen=True, slots=True)
 class CoverStep:
-    """A cover in a bed's order: ``()`` leaves the choice to calgen, several names are a mixture."""
+    """A cover in a bed's order: ``()`` leaves the choice to calgen, several names are a mixture.
+
+    ``failed`` are covers that were sown and did not come up; ``not_before`` the day from which another may be sown.
+    """
 
     covers: tuple[str, ...]
     place: Place = field(compare=False)
@@ -102,6 +105,8 @@ class CoverStep:
     sown: date | None = None
     cut: date | None = None
     save_seed: bool = False
+    failed: tuple[str, ...] = ()
+    not_before: date | None = None
 
     @property
     def choose(self) -> bool:
@@ -134,6 +139,22 @@ class Bed:
     order: tuple[Step, ...]
 
 
+DOINGS = ("sown", "planted", "topped-up", "failed", "cut", "cleared", "mulched", "looked", "gathered", "ordered",
+          "sown-indoors", "hardened-off")
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """An entry of the diary: what was really done in a bed on a day, to which plants."""
+
+    on: date
+    bed: str
+    done: str
+    plants: tuple[str, ...]
+    note: str
+    place: Place = field(compare=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Site:
     """Everything the grower wrote, checked."""
@@ -159,6 +180,7 @@ class Site:
     reminders: Literal["none", "evening-before", "morning-of", "both"] = "evening-before"
     digest: bool = False
     feed_address: str | None = None
+    diary: tuple[Doing, ...] = ()
 
     @property
     def south(self) -> bool:

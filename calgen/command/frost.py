@@ -1,0 +1,131 @@
+"""``calgen frost``: what another frost date would move; with ``--write`` it is put into the site file and built."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import argparse
+
+    from calgen.command.load import Desk
+    from calgen.schedule.model import Job
+
+HELP = "show what a new average frost date would move; --write changes it and builds"
+EXAMPLE = 'calgen frost sites/my-plot.yaml --last "9 May"'
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What the command takes."""
+    from calgen.command.option import day
+
+    parser.add_argument("site", type=Path, metavar="SITE.yaml")
+    parser.add_argument("--last", metavar="DATE", help="average last frost of spring, such as '9 May'")
+    parser.add_argument("--first", metavar="DATE", help="average first frost of autumn")
+    parser.add_argument("--write", action="store_true", help="write the date into the site file and build")
+    parser.add_argument("--out", type=Path, default=Path("output"), metavar="DIR", help="where to build (output)")
+    parser.add_argument("--today", type=day, metavar="DATE", help="the day of making (default: today)")
+    parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording or chart style")
+    parser.add_argument("--style", default="chart-a3", metavar="NAME", help="chart style (chart-a3)")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Show the moves; write and build when asked."""
+    import sys
+
+    from calgen.command.build import build
+    from calgen.command.load import desk, desk_of, file_bytes, show_problems
+    from calgen.output import OutputError, replace_file
+    from calgen.problems import Faults, InputError
+    from calgen.site.edit import with_value
+
+    if not (args.last or args.first):
+        print("calgen frost: give --last, --first or both", file=sys.stderr)
+        return 2
+    made = args.today or datetime.now(UTC).astimezone().date()
+    try:
+        before = desk(args.site, args.templates)
+        data = file_bytes(args.site)
+        for key, value in (("last", args.last), ("first", args.first)):
+            if value:
+                data = with_value(data, str(args.site), ("frost", key), _checked(key, value), Faults())
+        after = desk_of(data, args.site, args.templates)
+        for line in _moves(before, after):
+            print(line)
+        if args.write:
+            replace_file(args.site, data)
+            build(desk(args.site, args.templates), args.out, made, args.style)
+        else:
+            print("nothing was written; --write puts the date into the site file and builds")
+    except InputError as error:
+        return show_problems(error)
+    except OutputError as error:
+        print(f"{args.site}: {error}", file=sys.stderr)
+        return 1
+    return 0
+
+
+def _checked(key: str, text: str) -> str:
+    from calgen.problems import InputError, Place, Problem
+    from calgen.site.convert import day_month
+
+    try:
+        day_month(text)
+    except ValueError as error:
+        raise InputError([Problem(Place(f"--{key}"), "", f'"{text}" {error}')]) from None
+    return " ".join(text.split())
+
+
+def _moves(before: Desk, after: Desk) -> list[str]:
+    from calgen.schedule.change import job_changes
+
+    day = before.site.chart_starts
+    old, new = ([_named(job) for job in found.schedule(day).jobs] for found in (before, after))
+    changes = job_changes(old, new, frozenset())
+    speaker = after.speaker
+    lines = []
+    for change in changes.moved:
+        assert change.on_before
+        assert change.on_after
+        shift = (change.on_after - change.on_before).days
+        moved = f"{speaker.day(change.on_after)} stays"
+        if shift:
+            moved = f"{speaker.day(change.on_before)} -> {speaker.day(change.on_after)}, {abs(shift)} " \
+                    f"day{'s' if abs(shift) != 1 else ''} {'later' if shift > 0 else 'earlier'}"
+        if change.latest_before != change.latest_after and change.latest_before and change.latest_after:
+            moved += f"; last safe day {speaker.day(change.latest_before)} -> {speaker.day(change.latest_after)}"
+        lines.append(f"moved: {change.title}: {moved}")
+    for change in changes.gone:
+        assert change.on_before
+        instead = [entry.title for entry in changes.new if entry.bed == change.bed and entry.kind == change.kind]
+        words = f"; instead: {', '.join(instead)}" if instead else "; no longer safe or no longer needed"
+        lines.append(f"gone: {change.title} ({speaker.day(change.on_before)}){words}")
+    lines.extend(f"new: {change.title} ({speaker.day(change.on_after)})" for change in changes.new if change.on_after)
+    return [*lines, *_windows(before, after)] or ["nothing moves"]
+
+
+def _named(job: Job) -> Job:
+    return replace(job, uid=job.key)
+
+
+def _windows(before: Desk, after: Desk) -> list[str]:
+    speaker = after.speaker
+    rows = [{(row.plant, row.season, row.method): row for row in found.schedule(found.site.chart_starts).windows}
+            for found in (before, after)]
+    lines = []
+    for key in sorted({*rows[0], *rows[1]}):
+        old, new = rows[0].get(key), rows[1].get(key)
+        row = new or old
+        assert row
+        what = f"{row.label.name}, {speaker.wording.word(f'method-{row.method}')}, " \
+               f"{speaker.wording.word(f'season-{row.season}')}"
+        if old is None and new:
+            lines.append(f"window opens: {what}: {speaker.day(new.first)} – {speaker.day(new.last)}")
+        elif new is None and old:
+            lines.append(f"window closes: {what}")
+        elif old and new and (old.first, old.last) != (new.first, new.last):
+            lines.append(f"window: {what}: {speaker.day(old.first)} – {speaker.day(old.last)} -> "
+                         f"{speaker.day(new.first)} – {speaker.day(new.last)}")
+    return lines
