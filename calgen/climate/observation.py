@@ -10,7 +10,7 @@ from statistics import median
 from typing import TYPE_CHECKING, Final
 
 from calgen.climate.model import DailyRecord, YearOfDays
-from calgen.climate.record import cold_seasons, is_southern
+from calgen.climate.record import RECENT_YEARS, cold_seasons, is_southern, latest_years, monthly_normals
 from calgen.problems import Faults, Place, Problem
 
 if TYPE_CHECKING:
@@ -174,6 +174,12 @@ class Observations:
         return tuple(years)
 
     def _long_enough(self, record: DailyRecord) -> None:
+        try:
+            monthly_normals(latest_years(record, RECENT_YEARS))
+        except ValueError:
+            self.faults.add(Place(self.name), "", f"a month has no day with both temperatures in the last "
+                                                  f"{RECENT_YEARS} years of the record; whole years are needed")
+            return
         seasons = len(cold_seasons(record, is_southern(record)))
         if seasons < FEWEST_SEASONS:
             self.faults.add(Place(self.name), "", f"holds {seasons} whole cold seasons (twelve months over a winter "

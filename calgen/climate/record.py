@@ -85,7 +85,7 @@ class FrostTable:
 
 def is_southern(record: DailyRecord) -> bool:
     """Whether the record's July is colder than its January; a flat year counts as northern."""
-    lows = _by_month([(index, low) for _, index, low, _ in _daily(record)])
+    lows = _by_month([(index, low) for _, index, low, _ in days_of(record)])
     return bool(lows[0] and lows[6]) and fmean(lows[0]) > fmean(lows[6])
 
 
@@ -93,7 +93,7 @@ def cold_seasons(record: DailyRecord, south: bool, latest: int | None = None) ->
     """The complete cold seasons in order; the ``latest`` so many if given."""
     shift = SOUTHERN_SHIFT_DAYS if south else 0
     nights: dict[int, tuple[list[int], list[float]]] = {}
-    for year, index, low, _ in _daily(record):
+    for year, index, low, _ in days_of(record):
         if low is None:
             continue
         day = index + 1 - shift
@@ -166,27 +166,28 @@ def latest_years(record: DailyRecord, count: int) -> DailyRecord:
 
 
 def monthly_normals(record: DailyRecord) -> tuple[tuple[float, float], ...]:
-    """Twelve means of daily minimum and maximum over all years. [°C]
+    """Twelve means of daily minimum and maximum over all years, of days with both. [°C]
 
     Raises:
-        ValueError: a month of the year has no minimum or no maximum in any year.
+        ValueError: a month of the year has no such day in any year.
     """
-    lows = _by_month([(index, low) for _, index, low, _ in _daily(record)])
-    highs = _by_month([(index, high) for _, index, _, high in _daily(record)])
-    if not all(lows) or not all(highs):
-        raise ValueError("a month of the year has no observations")
+    both = [(index, low, high) for _, index, low, high in days_of(record) if low is not None and high is not None]
+    lows = _by_month([(index, low) for index, low, _ in both])
+    highs = _by_month([(index, high) for index, _, high in both])
+    if not all(lows):
+        raise ValueError("a month of the year has no days with both lowest and highest temperature")
     return tuple((fmean(low), fmean(high)) for low, high in zip(lows, highs, strict=True))
 
 
 def daily_sigma(record: DailyRecord, tmean_c: Sequence[float]) -> tuple[float, ...]:
     """Standard deviation of the daily mean temperature about its curve, one value a day of the year. [°C]"""
-    off = _by_month([(index, (low + high) / 2 - tmean_c[index]) for _, index, low, high in _daily(record)
+    off = _by_month([(index, (low + high) / 2 - tmean_c[index]) for _, index, low, high in days_of(record)
                      if low is not None and high is not None])
     monthly = [sum(value * value for value in values) / len(values) for values in off]
     return tuple(max(0.25, variance) ** 0.5 for variance in daily_curve(monthly))
 
 
-def _daily(record: DailyRecord) -> Iterator[tuple[int, int, float | None, float | None]]:
+def days_of(record: DailyRecord) -> Iterator[tuple[int, int, float | None, float | None]]:
     """Year, day of the common year counted from nought, lowest, highest; 29 February a second 28."""
     for days in record.years:
         leap = isleap(days.year)
