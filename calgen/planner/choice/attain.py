@@ -1,0 +1,148 @@
+"""What a cover reaches here between sowing and cutting: ground covered, growth, roots, nitrogen.
+
+All curves rise with lit heat (degree days weighted by daylight) and never fall with it:
+    ground cover   1 - exp(-2.3 x²),   x = (heat - emergence)/(full cover - emergence); 0.9 at full cover
+    growth         1 - exp(-3 x^2.5),  x = heat/heat of full growth; 0.95 at full growth
+    roots          x, up to full depth
+    nitrogen       growth^0.75, legumes growth: uptake runs ahead of growth, fixing does not
+
+The shapes are ours. Known error: dry matter ± 40 %, ground cover ± 0.2; against western Washington (Lawson 2015) the
+losses from a sowing 18 days late are within 15 points of the published 65 % (winter ground cover), 50 % (growth) and
+40 % (nitrogen).
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from functools import lru_cache
+from math import exp
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.choice.course import UNLIKELY, Course, course
+from calgen.planner.choice.growth import growth_clock
+from calgen.planner.choice.nitrogen import nitrogen_credit
+from calgen.planner.choice.same import Same
+from calgen.planner.model import Attained
+
+if TYPE_CHECKING:
+    from calgen.climate.climate import Climate
+    from calgen.knowledge.model import Cover, Quantity, Stage
+
+GROWTH_POWER: Final = 2.5
+COVER_POWER: Final = 2.0
+UPTAKE_POWER: Final = 0.75
+"""A stand with half the growth held 0.6 of the nitrogen (Lawson 2015): 0.5^0.75 = 0.59."""
+SHADE: Final = 0.5
+"""Growth under a standing crop, of that in the open. Judgement."""
+RESIDUE_COVER: Final = 0.6
+TENDER_RESIDUE_COVER: Final = 0.3
+"""Ground still covered by a winter-killed stand in spring, of what it covered alive; frost-killed covers rot away
+before ("leaving little winter cover", Cornell on buckwheat). The numbers are our judgement."""
+DEAD_NITROGEN: Final = 0.5
+"""Nitrogen of a winter-killed stand still there for the next crop. Judgement; the rest is leached or lost."""
+
+
+def cover_share(cover: Cover, heat: float) -> float:
+    """Ground covered after so much lit heat. [0-1]"""
+    emergence, full = cover.emergence_dd.mid, cover.full_cover_dd.mid
+    x = max(0.0, (heat - emergence) / max(1.0, full - emergence))
+    return 1 - exp(-2.3 * min(x, 3.0) ** COVER_POWER)
+
+
+def growth_share(cover: Cover, heat: float) -> float:
+    """Dry matter after so much lit heat, of that at full growth. [0-1]"""
+    x = max(0.0, heat - cover.emergence_dd.mid) / max(1.0, cover.biomass_full_dd.mid - cover.emergence_dd.mid)
+    return 1 - exp(-3.0 * min(x, 3.0) ** GROWTH_POWER)
+
+
+def lit_heat(cover: Cover, climate: Climate, sow: date, day: date, shaded_until: date | None = None) -> float:
+    """Lit heat from sowing to a day, less what a standing crop's shade takes. [°C·day]"""
+    clock = growth_clock(climate, cover.base_c.mid)
+    heat = clock.between(sow, day)
+    if shaded_until and shaded_until > sow:
+        heat -= (1 - SHADE) * clock.between(sow, min(day, shaded_until))
+    return heat
+
+
+def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
+    """Ground covered on a day, alive or dead, over good and bad winters. [0-1]"""
+    if day <= life.sow:
+        return 0.0
+    alive = cover_share(cover, lit_heat(cover, climate, life.sow, day, shaded_until))
+    if life.killed is None or day <= life.killed:
+        return alive
+    at_death = cover_share(cover, lit_heat(cover, climate, life.sow, life.killed, shaded_until))
+    residue = TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER
+    return alive * (1 - life.kill_chance) + at_death * residue * life.kill_chance
+
+
+def attained(cover: Cover, climate: Climate, sow: date, end: date, shaded_until: date | None = None) -> Attained:
+    """What a cover reaches at this place, sown on one day and cut (or dead by) another.
+
+    Args:
+        sow: sowing day.
+        end: day of cutting; a cover that winter kills before it stops growing then.
+        shaded_until: day until which another crop stands over it.
+    """
+    return _attained(Same(cover), climate, sow, end, shaded_until)
+
+
+@lru_cache(maxsize=20_000)
+def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_until: date | None) -> Attained:
+    cover, life = kept.it, course(kept.it, climate, sow)
+    winter = min(end, life.winter)
+    dead = life.killed is not None and life.killed < end
+    chance = life.kill_chance if dead else 0.0
+    growth = growth_share(cover, lit_heat(cover, climate, sow, end, shaded_until))
+    if dead and life.killed:
+        at_death = growth_share(cover, lit_heat(cover, climate, sow, life.killed, shaded_until))
+        growth = growth * (1 - chance) + at_death * chance
+    heat = lit_heat(cover, climate, sow, life.killed if dead and life.killed else end, shaded_until)
+    root = min(1.0, heat / max(1.0, cover.biomass_full_dd.mid))
+    uptake = growth if cover.fixes_nitrogen else growth ** UPTAKE_POWER
+    dry = (cover.biomass_t_ha.low * growth, cover.biomass_t_ha.high * growth)
+    stage = life.stage(life.killed if dead and life.killed else end)
+    percent = _by_stage(cover.n_percent, stage)
+    kept_share = 1 - (1 - DEAD_NITROGEN) * chance
+    low, high = nitrogen_credit(dry, percent)
+    return Attained(
+        emerges=life.emerges if life.emerges and life.emerges < end else None,
+        ground_cover_winter=cover_share(cover, lit_heat(cover, climate, sow, winter, shaded_until)) if not dead
+        else cover_share(cover, lit_heat(cover, climate, sow, min(winter, life.killed or winter), shaded_until)),
+        ground_cover_end=covered(cover, climate, life, end, shaded_until),
+        biomass_t_ha=dry,
+        nitrogen_kg_ha=(cover.n_total_kg_ha.low * uptake, cover.n_total_kg_ha.high * uptake),
+        pan_kg_ha=(low * kept_share, high * kept_share),
+        c_to_n=_by_stage(cover.c_to_n, stage),
+        root_cm=cover.root_depth_cm.mid * root,
+        flowers=life.flowers if life.flowers and life.flowers < end and not (dead and chance > UNLIKELY
+                                                                             and life.flowers > (life.killed or end))
+        else None,
+        kill_chance=life.kill_chance,
+        degree_days_winter=life.degree_days_winter,
+        establish_share=life.establish_share,
+    )
+
+
+def kept_covered(cover: Cover, climate: Climate, sow: date, since: date, until: date,
+                 shaded_until: date | None = None) -> float:
+    """Mean share of the ground that is covered over a span, bare days before emergence included. [0-1]"""
+    life = course(cover, climate, sow)
+    days = (until - since).days
+    if days <= 0:
+        return 0.0
+    points = (since + timedelta(round(days * (n + 0.5) / 6)) for n in range(6))
+    return sum(covered(cover, climate, life, day, shaded_until) for day in points) / 6
+
+
+def _by_stage(table: object, stage: Stage) -> tuple[float, float]:
+    quantities: dict[str, Quantity] = dict(table)  # type: ignore[call-overload]
+    order: dict[Stage, tuple[Stage, ...]] = {
+        "vegetative": ("vegetative", "flowering", "mature"),
+        "flowering": ("flowering", "vegetative", "mature"),
+        "mature": ("mature", "flowering", "vegetative"),
+    }
+    for name in order[stage]:
+        if name in quantities:
+            return quantities[name].low, quantities[name].high
+    return (0.0, 0.0)

@@ -1,0 +1,130 @@
+"""A cover's life from its sowing, if nobody cuts it: emergence, flower, what winter does to it.
+
+    quantity          unit
+    degree days       °C·day above the cover's base
+    establish share   what it has by winter of the warmth a safe stand needs [0-1]
+    kill chance       chance that the winter kills it [0-1]
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.choice.growth import growth_clock
+from calgen.planner.choice.same import Same
+
+if TYPE_CHECKING:
+    from calgen.climate.climate import Climate
+    from calgen.climate.model import Season
+    from calgen.knowledge.model import Cover, Stage
+    from calgen.planner.model import Likelihood
+
+LIKELY: Final = 0.75
+UNLIKELY: Final = 0.25
+"""Winter-kill is called likely from three winters in four, unlikely up to one in four. Judgement."""
+LONG_DAY_H: Final = 13.0
+"""Long-day covers wait for days of 13 h to flower. Source: phacelia, Seeds for Spring Planting sheet (from memory);
+taken for the others too (judgement: cereals and clovers lie at 12-14 h)."""
+FLOWER_DAYS_AT_C: Final = 18.0
+"""Published days to flower are of summer sowings; taken as days of this mean temperature. Judgement."""
+TENDER_YOUTH: Final = 0.3
+"""A stand with no growth behind it dies at 0.7 of the published temperature (°C below zero): hardiness depends on
+establishment (SARE rotation chapter: hairy vetch, a zone 4 plant, often dies in New York sown after 15 September).
+The size is our judgement."""
+EARLY_DEATH: Final = 0.75
+"""Chance that a cover which flowered or grew tall before winter dies in it: legumes in flower and ryegrass above
+200 mm "often" winter-kill (Penn State). The number is our judgement."""
+FROST_THAT_TELLS_C: Final = -5.0
+FLOWERING_DAYS: Final = 21
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What happens to a cover sown on a day. ``winter`` is midwinter, or the last day before it that matters."""
+
+    sow: date
+    season: Season
+    emerges: date | None
+    flowers: date | None
+    winter: date
+    degree_days_winter: float
+    establish_share: float
+    kill_chance: float
+    killed: date | None
+    too_early: bool
+
+    @property
+    def likelihood(self) -> Likelihood:
+        """Winter-kill in words."""
+        if self.kill_chance >= LIKELY:
+            return "likely"
+        return "unlikely" if self.kill_chance <= UNLIKELY else "unsure"
+
+    def stage(self, day: date) -> Stage:
+        """How far it has grown on a day."""
+        if self.flowers is None or day < self.flowers:
+            return "vegetative"
+        return "flowering" if day < self.flowers + timedelta(FLOWERING_DAYS) else "mature"
+
+
+def course(cover: Cover, climate: Climate, sow: date) -> Course:
+    """The life of a cover sown on a day at a place."""
+    return _course(Same(cover), climate, sow)
+
+
+@lru_cache(maxsize=20_000)
+def _course(kept: Same[Cover], climate: Climate, sow: date) -> Course:
+    cover, season = kept.it, climate.season_at(sow)
+    base = cover.base_c.mid
+    heat = climate.degree_days(sow, season.end, base, None)
+    share = min(1.0, heat / cover.establish_dd.mid) if cover.establish_dd.mid > 0 else 1.0
+    flowers = flowering(cover, climate, sow)
+    first_frost = season.first_frost
+    tall = bool(first_frost and cover.too_early_weeks and cover.life != "annual"
+                and sow < first_frost - timedelta(round(7 * cover.too_early_weeks.high)))
+    too_early = tall or bool(flowers and cover.life == "winter-annual" and flowers < season.end)
+    chance, killed = _winter(cover, climate, season, sow, share, too_early=too_early)
+    return Course(sow, season, growth_clock(climate, base).reached(sow, cover.emergence_dd.mid), flowers,
+                  season.end, heat, share, chance, killed, too_early)
+
+
+def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
+    """The day a cover comes into flower; None if it does not within two years or nothing is known.
+
+    Error: about two weeks; the published degree days and days come from few places.
+    """
+    base = cover.base_c.mid
+    if cover.flower_dd:
+        heat = cover.flower_dd.mid
+    elif cover.days_to_flower:
+        heat = cover.days_to_flower.mid * (FLOWER_DAYS_AT_C - base)
+    else:
+        return None
+    ready = climate.day_reached(sow, heat, base, 700)
+    if ready is None or not cover.long_day_flowering:
+        return ready
+    for _ in range(53):
+        if climate.daylength_h(ready) >= LONG_DAY_H:
+            return ready
+        ready += timedelta(7)
+    return ready
+
+
+def _winter(cover: Cover, climate: Climate, season: Season, sow: date, share: float, *,
+            too_early: bool) -> tuple[float, date | None]:
+    """Chance that winter kills the cover and the day it is then expected to."""
+    if cover.hurt_by_first_frost:
+        if season.first_frost is None:
+            return climate.winter_kill_chance(cover.kill_c.mid), None
+        return 1.0, max(season.first_frost, sow)
+    kill_c = cover.kill_c.mid * (1 - TENDER_YOUTH * (1 - share))
+    chance = climate.winter_kill_chance(kill_c)
+    if too_early and climate.winter_low_c <= FROST_THAT_TELLS_C:
+        chance = max(chance, EARLY_DEATH)
+    if chance <= UNLIKELY:
+        return chance, None
+    day = climate.first_frost(season, 0.5, round(kill_c, 1)) or season.end
+    return chance, max(day, sow)

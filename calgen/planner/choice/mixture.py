@@ -1,0 +1,127 @@
+"""Two or more covers sown together: what they reach, how they are ended, what they are worth.
+
+Each grows as its share of the full seed rate; no purpose comes out more than a tenth above the better member's own
+(mixtures overyield little: common finding, from memory), and none is lost that one member gives.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from calgen.knowledge.model import Mixture, Quantity, Words
+from calgen.planner.choice.nitrogen import LEAST_KG_HA, MOST_KG_HA
+from calgen.planner.choice.score import parts, purposes
+from calgen.planner.model import Attained, Ending, Reason
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from calgen.planner.choice.case import Dated
+    from calgen.planner.choice.need import Need
+    from calgen.planner.model import Slot
+    from calgen.site.model import Purpose
+
+OVERYIELD: Final = 1.1
+TWO_SPECIES_SHARE: Final = 0.6
+"""Two covers together: about 60 % of each full rate. Source: University of Maryland Extension."""
+ALL_SHARE: Final = 1.2
+WAYS: Final = ("leave", "winter-kill", "pull", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp")
+"""From the least work to the most; the mixture is ended in the way of its most demanding member."""
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """A mixture on its day."""
+
+    mixture: Mixture
+    attained: Attained
+    ending: Ending
+    shares: Mapping[str, float]
+    reached: Mapping[Purpose, float]
+
+    def reasons(self, members: Sequence[tuple[Reason, ...]], weight: float,
+                wants: Sequence[Need]) -> tuple[Reason, ...]:
+        """Reasons of the members, each once with its points halved between them, and what the mixture gives."""
+        found: dict[str, Reason] = {}
+        for reasons in members:
+            for reason in reasons:
+                if reason.key.startswith("gives-"):
+                    continue
+                name = f"{reason.key}{reason.facts.get('text', '')}{reason.facts.get('crop', '')}"
+                points = reason.weight / len(members)
+                before = found.get(name)
+                found[name] = Reason(reason.key, reason.facts, reason.sources, reason.good,
+                                     points + (before.weight if before else 0.0))
+        gives = [Reason(f"gives-{need.purpose}", {"share": self.reached[need.purpose], "because": need.because},
+                        self.mixture.why.sources, good=self.reached[need.purpose] >= 0.25,
+                        weight=round(weight * need.share * self.reached[need.purpose], 2)) for need in wants]
+        why = Reason("mixture-why", {"text": self.mixture.why.text}, self.mixture.why.sources)
+        return tuple(sorted([*gives, *found.values(), why], key=lambda reason: (-abs(reason.weight), reason.key)))
+
+
+def named_mixture(covers: tuple[str, ...]) -> Mixture:
+    """A mixture the grower named that is not among the known ones: equal parts."""
+    share = TWO_SPECIES_SHARE if len(covers) == 2 else ALL_SHARE / len(covers)
+    why = "Equal parts, so that neither smothers the other; 60 % of each rate for two, as Maryland gives it."
+    part = Quantity(share, share, "share", ("own",), "judgement", why=why)
+    return Mixture(covers, tuple(part for _ in covers), Words("as you named it", ("own",), "judgement"))
+
+
+def together(mixture: Mixture, members: Sequence[Dated], slot: Slot) -> Together:
+    """What a mixture reaches and how it is ended, from its members sown on the same day."""
+    rates = [share.mid for share in mixture.shares]
+    each = [parts(member) for member in members]
+    reached: dict[Purpose, float] = {}
+    for need in members[0].case.wants:
+        own = [purposes(member)[need.purpose] for member in members]
+        reached[need.purpose] = min(sum(rate * value for rate, value in zip(rates, own, strict=True)),
+                                    OVERYIELD * max(own), 1.0)
+    whole = sum(rates)
+    shares = {part: sum(rate * one[part] for rate, one in zip(rates, each, strict=True)) / whole for part in each[0]}
+    shares["ending"] = min(one["ending"] for one in each)
+    shares["purpose"] = sum(need.share * reached[need.purpose] for need in members[0].case.wants)
+    return Together(mixture, _attained(rates, [member.attained for member in members]),
+                    _ending([member.ending for member in members]), shares, reached)
+
+
+def _attained(rates: Sequence[float], all_of: Sequence[Attained]) -> Attained:
+    def added(values: Sequence[tuple[float, float]]) -> tuple[float, float]:
+        return (sum(rate * low for rate, (low, _) in zip(rates, values, strict=True)),
+                sum(rate * high for rate, (_, high) in zip(rates, values, strict=True)))
+
+    def joint(values: Sequence[float]) -> float:
+        return min(1.0, sum(rate * value for rate, value in zip(rates, values, strict=True)), OVERYIELD * max(values))
+
+    pan = added([one.pan_kg_ha for one in all_of])
+    dry = [rate * max(0.01, sum(one.biomass_t_ha)) for rate, one in zip(rates, all_of, strict=True)]
+    c_to_n = [sum(weight * one.c_to_n[end] for weight, one in zip(dry, all_of, strict=True)) / sum(dry)
+              for end in (0, 1)]
+    emerged = [one.emerges for one in all_of if one.emerges]
+    flowers = [one.flowers for one in all_of if one.flowers]
+    return Attained(
+        emerges=min(emerged) if emerged else None,
+        ground_cover_winter=joint([one.ground_cover_winter for one in all_of]),
+        ground_cover_end=joint([one.ground_cover_end for one in all_of]),
+        biomass_t_ha=added([one.biomass_t_ha for one in all_of]),
+        nitrogen_kg_ha=added([one.nitrogen_kg_ha for one in all_of]),
+        pan_kg_ha=(max(LEAST_KG_HA, pan[0]), min(MOST_KG_HA, pan[1])),
+        c_to_n=(c_to_n[0], c_to_n[1]),
+        root_cm=max(one.root_cm for one in all_of),
+        flowers=min(flowers) if flowers else None,
+        kill_chance=min(one.kill_chance for one in all_of),
+        degree_days_winter=min(one.degree_days_winter for one in all_of),
+        establish_share=max(one.establish_share for one in all_of),
+    )
+
+
+def _ending(endings: Sequence[Ending]) -> Ending:
+    hardest = max(endings, key=lambda one: (WAYS.index(one.way), one.best))
+    living = [one for one in endings if one.way != "winter-kill"] or list(endings)
+    reasons: list[Reason] = []
+    for one in endings:
+        reasons += [reason for reason in one.reasons if reason.key not in {known.key for known in reasons}]
+    last = min(one.last for one in living)
+    best = min(max(hardest.best, hardest.first), last)
+    wait = (max(one.wait_days[0] for one in endings), max(one.wait_days[1] for one in endings))
+    return Ending(hardest.way, min(hardest.first, best), best, last, wait, tuple(reasons))

@@ -1,0 +1,217 @@
+"""The ranking of covers for one slot: every single cover and every known mixture, scored or rejected with reasons."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calgen.planner.choice.attain import attained, kept_covered
+from calgen.planner.choice.case import Case, Dated
+from calgen.planner.choice.course import course
+from calgen.planner.choice.ending import deadline, ending
+from calgen.planner.choice.mixture import named_mixture, together
+from calgen.planner.choice.need import needs
+from calgen.planner.choice.opening import Opening, lateness, openings, span, windows
+from calgen.planner.choice.pairing import neighbours
+from calgen.planner.choice.rules import DATED_RULES, SETTING_RULES
+from calgen.planner.choice.score import part_weights, parts, purpose_reasons, total
+from calgen.planner.choice.seed import seed_grams
+from calgen.planner.model import Option, Ranking, Reason, Rejected
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calgen.climate.climate import Climate
+    from calgen.knowledge.model import Cover, Knowledge, Mixture
+    from calgen.planner.choice.case import Neighbours
+    from calgen.planner.choice.need import Need
+    from calgen.planner.model import Slot
+    from calgen.site.model import How
+
+COMPANION_SEED = 0.5
+"""A companion is sown thin, half the rate. Judgement; common practice speaks of a light sowing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What is the same for every cover of a slot."""
+
+    slot: Slot
+    climate: Climate
+    knowledge: Knowledge
+    wants: tuple[Need, ...]
+    weights: Mapping[str, float]
+    neighbours: Mapping[How, Neighbours]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A cover at its best day and way in the slot."""
+
+    dated: Dated
+    opening: Opening
+    shares: Mapping[str, float]
+    reasons: tuple[Reason, ...]
+    score: float
+
+
+def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
+    """Options best first, and the rejected. Every cover is once a single option or rejected; mixtures come besides.
+
+    A cover or mixture that the grower named comes first if it passes; if not it is rejected and the others follow.
+    Error: the score orders, it does not measure; two options within about five points are equals.
+    """
+    table = Table(slot, climate, knowledge, needs(slot, climate, knowledge), part_weights(slot, knowledge),
+                  {how: neighbours(slot, how, knowledge) for how in slot.hows})
+    options: list[Option] = []
+    rejected: list[Rejected] = []
+    placed: dict[str, Placed] = {}
+    for cover in sorted(knowledge.covers.values(), key=lambda cover: cover.id):
+        found = _placed(table, cover)
+        if isinstance(found, Placed):
+            placed[cover.id] = found
+            options.append(_option(table, found))
+        else:
+            rejected.append(Rejected((cover.id,), found))
+    for mixture in _mixtures(slot, knowledge):
+        mixed = _mixed(table, mixture, placed)
+        if isinstance(mixed, Option):
+            options.append(mixed)
+        else:
+            rejected.append(Rejected(mixture.covers, mixed))
+    named = frozenset(slot.fixed)
+    options.sort(key=lambda option: (frozenset(option.ids) != named, -option.score, option.ids))
+    rejected.sort(key=lambda entry: (frozenset(entry.covers) != named, entry.covers))
+    return Ranking(tuple(options), tuple(rejected))
+
+
+def _mixtures(slot: Slot, knowledge: Knowledge) -> tuple[Mixture, ...]:
+    known = sorted(knowledge.mixtures, key=lambda mixture: mixture.covers)
+    if len(slot.fixed) > 1 and not any(set(mixture.covers) == set(slot.fixed) for mixture in known):
+        known.append(named_mixture(slot.fixed))
+    return tuple(known)
+
+
+def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
+    """The cover at its best, or why it does not pass."""
+    best: Placed | None = None
+    against: list[Reason] = []
+    for how in table.slot.hows:
+        case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how])
+        verdicts = [verdict for rule in SETTING_RULES for verdict in rule(case)]
+        refusals = [verdict.reason for verdict in verdicts if verdict.refuses]
+        if refusals:
+            against += [reason for reason in refusals if reason not in against]
+            continue
+        found = [placed for opening in openings(cover, table.climate, table.slot, how) for day in opening.days
+                 if (placed := _on(table, case, opening, day, tuple(verdict.reason for verdict in verdicts)))]
+        if found:
+            best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
+        else:
+            against += [reason for reason in _closed(table, cover, how) if reason not in against]
+    return best or tuple(against)
+
+
+def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Reason, ...]) -> Placed | None:
+    end = ending(case.cover, table.climate, table.slot, day)
+    if end is None:
+        return None
+    slot = table.slot
+    shade = slot.free_from if case.how != "cleared" else None
+    stop = end.last if end.way == "winter-kill" else end.best
+    got = attained(case.cover, table.climate, day, stop, shade)
+    if got.emerges is None:
+        return None
+    since = max(slot.earliest_sow, slot.free_from) if case.how == "cleared" else max(day, slot.free_from)
+    until = min(deadline(slot).planned, since + timedelta(240))
+    kept = kept_covered(case.cover, table.climate, day, since, until, shade)
+    dated = Dated(case, day, course(case.cover, table.climate, day), end, got,
+                  lateness(case.cover, table.climate, day), kept)
+    verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
+    if any(verdict.refuses for verdict in verdicts):
+        return None
+    shares = parts(dated)
+    told = (*purpose_reasons(dated, table.weights["purpose"]), *reasons, *(verdict.reason for verdict in verdicts))
+    points = sum(reason.weight for reason in (*reasons, *(verdict.reason for verdict in verdicts)))
+    return Placed(dated, opening, shares, tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key))),
+                  total(shares, table.weights, points))
+
+
+def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
+    """Why no day of the slot will do."""
+    slot, climate = table.slot, table.climate
+    first, last = span(slot, how)
+    if slot.fixed_sown:
+        first = last = slot.fixed_sown
+    if first > last:
+        return (Reason("no-days", {"from": first, "to": last}, good=False, weight=-100),)
+    found = windows(cover, climate, first, last)
+    meeting = [window for window in found if window.first <= last and window.last >= first]
+    if meeting:
+        return (Reason("no-time", {"date": first, "due": deadline(slot).planned}, cover.establish_dd.sources,
+                       good=False, weight=-100),)
+    earlier = [window for window in found if window.last < first]
+    later = [window for window in found if window.first > last]
+    if earlier:
+        return (Reason("window-closed", {"date": max(window.last for window in earlier)}, earlier[-1].why.sources,
+                       good=False, weight=-100), earlier[-1].why)
+    if later:
+        return (Reason("window-not-open", {"date": min(window.first for window in later)}, later[0].why.sources,
+                       good=False, weight=-100),)
+    return (Reason("no-window-here", {}, cover.germination_min_c.sources, good=False, weight=-100),)
+
+
+def _seed(table: Table, placed: Placed, share: float) -> float:
+    factor = placed.dated.late * (COMPANION_SEED if table.slot.companion else 1.0)
+    return round(seed_grams(placed.dated.case.cover, table.slot.bed.size.area_m2, placed.dated.case.how, factor,
+                            share), 1)
+
+
+def _option(table: Table, placed: Placed) -> Option:
+    dated, slot = placed.dated, table.slot
+    cover = dated.case.cover
+    return Option((cover,), None, dated.case.how, placed.opening.first, dated.sow,
+                  _sow_last(placed.opening.last, dated), {cover.id: _seed(table, placed, 1.0)}, dated.late,
+                  dated.attained, dated.ending, slot.next_start, placed.score, placed.reasons)
+
+
+def _sow_last(last: date, dated: Dated) -> date:
+    """The last day that still leaves five weeks' growth before the last cutting."""
+    return max(dated.sow, min(last, dated.ending.last - timedelta(35)))
+
+
+def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Option | tuple[Reason, ...]:
+    """The mixture as an option, on a day that suits every member, or why not."""
+    members = [placed.get(cover) for cover in mixture.covers]
+    if any(member is None for member in members):
+        missing = tuple(cover for cover in mixture.covers if cover not in placed)
+        return (Reason("member-refused", {"covers": missing}, good=False, weight=-100),)
+    found = [member for member in members if member]
+    if len({member.dated.case.how for member in found}) > 1:
+        return (Reason("members-differ-in-way", {"covers": mixture.covers}, good=False, weight=-100),)
+    first = max(member.opening.first for member in found)
+    last = min(member.opening.last for member in found)
+    if first > last:
+        return (Reason("members-differ-in-season", {"covers": mixture.covers}, good=False, weight=-100),)
+    day = min(last, max(first, *(member.dated.sow for member in found)))
+    again = [_on(table, member.dated.case, member.opening, day, _setting(member)) for member in found]
+    if any(member is None for member in again):
+        return (Reason("members-differ-in-season", {"covers": mixture.covers}, good=False, weight=-100),)
+    sown = [member for member in again if member]
+    mix = together(mixture, [member.dated for member in sown], table.slot)
+    weights = table.weights
+    shares = mix.shares
+    told = mix.reasons([member.reasons for member in sown], weights["purpose"], table.wants)
+    points = sum(reason.weight for reason in told if not reason.key.startswith("gives-"))
+    seed = {member.dated.case.cover.id: _seed(table, member, share.mid)
+            for member, share in zip(sown, mixture.shares, strict=True)}
+    return Option(tuple(member.dated.case.cover for member in sown), mixture, sown[0].dated.case.how, first, day,
+                  max(day, min(last, mix.ending.last - timedelta(35))), seed,
+                  max(member.dated.late for member in sown), mix.attained, mix.ending, table.slot.next_start,
+                  total(shares, weights, points), told)
+
+
+def _setting(placed: Placed) -> tuple[Reason, ...]:
+    case = placed.dated.case
+    return tuple(verdict.reason for rule in SETTING_RULES for verdict in rule(case))

@@ -1,0 +1,154 @@
+"""What a dated cover is worth in its slot, 0-100: five parts by editable weights, and the points of the rules.
+
+    part        from
+    purpose     how much of each wanted purpose is attained here on this date, times the cover's potential (0-4)
+    next        whether the ground is ready in time, and what is left in it for the next crop
+    ending      ease of ending it with the tools at hand, in the way and at the stage that the dates allow
+    soil        fit with the bed's soil
+    establish   warmth before winter against what a safe stand needs, and fit with the way of sowing
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.choice.need import ground
+from calgen.planner.model import Reason
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calgen.knowledge.model import Knowledge
+    from calgen.planner.choice.case import Case, Dated
+    from calgen.planner.model import Slot
+    from calgen.site.model import Purpose
+
+PARTS: Final = ("purpose", "next", "ending", "soil", "establish")
+NEUTRAL: Final = 0.6
+"""Fit where nothing is known. Judgement."""
+WAY_EASE: Final = {"winter-kill": 1.0, "leave": 1.0, "pull": 0.9, "cut-at-ground": 0.7, "cut-at-flowering": 0.8,
+                   "cut-young": 0.7, "tarp": 0.45}
+"""How easy each way is by hand beside the cover's own ease. Judgement: MDA and WSU call winter-killed covers easiest,
+living grasses hardest without a tiller."""
+GOOD_CREDIT_KG_HA: Final = 60.0
+"""Credit that counts as a full answer for a hungry crop: PNW 636's worked example for vetch, 60 lb/acre, about this."""
+
+
+def part_weights(slot: Slot, knowledge: Knowledge) -> Mapping[str, float]:
+    """Points of each part, 100 together; by hand, ease of ending takes some from purpose."""
+    weights = {part: knowledge.practice[f"choice-{part}"].mid for part in PARTS}
+    if slot.site.tools == "hand":
+        shift = knowledge.practice["choice-hand-shift"].mid
+        weights["purpose"] -= shift
+        weights["ending"] += shift
+    return weights
+
+
+def purposes(dated: Dated) -> Mapping[Purpose, float]:
+    """How much of each wanted purpose the cover gives here. [0-1]"""
+    return {need.purpose: purpose(dated, need.purpose) for need in dated.case.wants}
+
+
+def purpose(dated: Dated, wanted: Purpose) -> float:
+    """The potential for a purpose (rating/4) times the share of it attained. [0-1]"""
+    cover, got = dated.case.cover, dated.attained
+    rating = cover.ratings.get(wanted)
+    potential = rating.mid / 4 if rating else 0.0
+    grown = got.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
+    held = got.nitrogen_kg_ha[1] / max(0.1, cover.n_total_kg_ha.high)
+    crosses = dated.ending.last > dated.life.season.end
+    share = {
+        "nitrogen": held * (1.0 if got.pan_kg_ha[1] > 0 else 0.3),
+        "hold-nutrients": (0.5 * got.ground_cover_winter + 0.5 * held)
+        * (1 - 0.3 * got.kill_chance if crosses else 1.0),
+        "biomass": grown,
+        "structure": min(1.0, got.root_cm / max(1.0, cover.root_depth_cm.mid)),
+        "weeds": 0.4 * got.ground_cover_winter + 0.6 * dated.kept,
+        "soil-pests": grown * (0.5 if cover.kind == "brassica" and got.flowers is None else 1.0),
+        "phosphorus": grown,
+        "pollinators": 1.0 if got.flowers and got.flowers < dated.ending.last else 0.0,
+        "cover": dated.kept,
+    }[wanted]
+    return potential * share
+
+
+def next_fit(dated: Dated) -> float:
+    """How well the cover leaves the ground to what follows. [0-1]"""
+    crop = dated.case.slot.next_crop
+    ready = {"winter-kill": 1.0, "leave": 0.8, "pull": 0.9, "cut-at-ground": 0.75, "cut-at-flowering": 0.8,
+             "cut-young": 0.65, "tarp": 0.5}[dated.ending.way]
+    if crop is None:
+        return 0.5 * NEUTRAL + 0.5 * ready
+    middle = sum(dated.attained.pan_kg_ha) / 2
+    if crop.feeding in ("heavy", "medium"):
+        credit = min(1.0, max(0.0, 0.4 + 0.6 * middle / GOOD_CREDIT_KG_HA))
+    else:
+        credit = min(1.0, max(0.0, 1.0 - max(0.0, middle - 20) / GOOD_CREDIT_KG_HA))
+    return 0.5 * ready + 0.5 * credit
+
+
+def ending_ease(dated: Dated) -> float:
+    """Ease of ending with the tools at hand. [0-1]"""
+    case = dated.case
+    way = WAY_EASE[dated.ending.way]
+    if dated.ending.way in ("winter-kill", "leave", "pull"):
+        return way
+    own = case.cover.hand_ease.mid / 4
+    if case.slot.site.tools == "tiller":
+        return min(1.0, 0.5 + 0.5 * own)
+    return 0.6 * own + 0.4 * way
+
+
+def soil_fit(case: Case) -> float:
+    """Fit with the bed's soil: the mean of what is known. [0-1]"""
+    found = [fit.mid / 4 for word in ground(case.slot) if (fit := case.cover.soil_fit.get(word)) is not None]
+    return sum(found) / len(found) if found else NEUTRAL
+
+
+def establish_ease(dated: Dated) -> float:
+    """Warmth for a safe stand, and fit with the way of sowing. [0-1]"""
+    case = dated.case
+    way = {"cleared": 1.0, "undersown": case.cover.undersow_fit.mid / 4,
+           "between-rows": case.cover.between_rows_fit.mid / 4}[case.how]
+    if case.slot.bed.size.pots:
+        way = min(way, case.cover.pot_fit.mid / 4)
+    return dated.attained.establish_share * way
+
+
+def parts(dated: Dated) -> Mapping[str, float]:
+    """Every part of the score but the rules'. [0-1]"""
+    reached = purposes(dated)
+    return {
+        "purpose": sum(need.share * reached[need.purpose] for need in dated.case.wants),
+        "next": next_fit(dated),
+        "ending": ending_ease(dated),
+        "soil": soil_fit(dated.case),
+        "establish": establish_ease(dated),
+    }
+
+
+def total(shares: Mapping[str, float], weights: Mapping[str, float], points: float) -> float:
+    """The score [0-100]."""
+    return round(min(100.0, max(0.0, sum(weights[part] * shares[part] for part in PARTS) + points)), 2)
+
+
+def purpose_reasons(dated: Dated, weight: float) -> tuple[Reason, ...]:
+    """One reason for each wanted purpose, with the figures that a grower can check."""
+    got = dated.attained
+    facts: Mapping[str, Mapping[str, float]] = {
+        "nitrogen": {"low": got.nitrogen_kg_ha[0], "high": got.nitrogen_kg_ha[1]},
+        "hold-nutrients": {"low": got.nitrogen_kg_ha[0], "high": got.nitrogen_kg_ha[1]},
+        "biomass": {"low": got.biomass_t_ha[0], "high": got.biomass_t_ha[1]},
+        "structure": {"cm": got.root_cm},
+    }
+    reached = purposes(dated)
+    found = []
+    for need in dated.case.wants:
+        rating = dated.case.cover.ratings.get(need.purpose)
+        value = reached[need.purpose]
+        found.append(Reason(f"gives-{need.purpose}",
+                            {"share": value, "covered": dated.kept, "because": need.because,
+                             **facts.get(need.purpose, {})},
+                            rating.sources if rating else (), good=value >= 0.25,
+                            weight=round(weight * need.share * value, 2)))
+    return tuple(found)
