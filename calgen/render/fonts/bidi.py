@@ -13,7 +13,8 @@ from typing import Final
 _PAIRS: Final = ("()", "[]", "{}", "〈〉", "《》", "「」", "『』", "【】", "〔〕")
 _OPENING: Final = {pair[0]: pair[1] for pair in _PAIRS}
 _CLOSING: Final = {pair[1]: pair[0] for pair in _PAIRS}
-_MIRRORED: Final = {a: b for pair in (*_PAIRS, "<>", "«»", "‹›", "≤≥") for a, b in (pair, pair[::-1])}
+_MIRRORED: Final = {one: other for pair in (*_PAIRS, "<>", "«»", "‹›", "≤≥")
+                    for one, other in ((pair[0], pair[1]), (pair[1], pair[0]))}
 _STRONG: Final = {"L": "L", "R": "R", "EN": "R", "AN": "R"}
 
 
@@ -65,16 +66,8 @@ def _levels(text: str, kinds: list[str], base: int) -> list[int]:
 
 
 def _weak(kinds: list[str], edge: str) -> list[str]:
-    types = list(kinds)
-    previous, strong = edge, edge
-    for index, kind in enumerate(types):  # W1-W3
-        now = previous if kind in ("NSM", "BN") else kind
-        if now == "EN" and strong == "AL":
-            now = "AN"
-        if kinds[index] in ("L", "R", "AL"):
-            strong = kinds[index]
-        types[index] = previous = now
-    types = ["R" if kind == "AL" else kind for kind in types]
+    """Resolved types L, R, EN, AN, and ON for all that takes its direction from around it (W1-W7)."""
+    types = _after_strong(kinds, edge)
     for index in range(1, len(types) - 1):  # W4
         sides = types[index - 1], types[index + 1]
         if types[index] == "ES" and sides == ("EN", "EN"):
@@ -97,6 +90,21 @@ def _weak(kinds: list[str], edge: str) -> list[str]:
             types[index] = "L"
         elif kind not in ("EN", "AN"):
             types[index] = "ON"
+    return types
+
+
+def _after_strong(kinds: list[str], edge: str) -> list[str]:
+    """Marks take the type before them; numbers after an Arabic letter are Arabic ones (W1-W3)."""
+    types = []
+    previous, strong = edge, edge
+    for kind in kinds:
+        now = previous if kind in ("NSM", "BN") else kind
+        if now == "EN" and strong == "AL":
+            now = "AN"
+        if kind in ("L", "R", "AL"):
+            strong = kind
+        previous = now
+        types.append("R" if now == "AL" else now)
     return types
 
 

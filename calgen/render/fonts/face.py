@@ -118,8 +118,12 @@ class Typesetter:
         """Width of the text on one line. [points]"""
         return self.line(text, bold=bold).width_em * size
 
+    def covers(self, text: str) -> bool:
+        """Whether every character of the text can be drawn."""
+        return not self.line(text).missing
+
     def drawable(self, text: str, instead: str = "") -> str:
-        """The text itself when every character can be drawn, else ``instead``, else the characters spelled as code points.
+        """The text itself when every character can be drawn, else ``instead``, else its characters as code points.
 
         What could not be drawn is kept in ``uncovered``, so that the sheet can say that a font is missing.
         """

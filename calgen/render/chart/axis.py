@@ -1,0 +1,63 @@
+"""The time axis: where a day stands on the sheet. Places by date, never by week number.
+
+    quantity           unit
+    left, right, x     points
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """A month or the part of it on the sheet; ``to`` is exclusive."""
+
+    start: date
+    to: date
+    whole: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """From ``start`` (at ``left``) to ``end``, exclusive (at ``right``)."""
+
+    start: date
+    end: date
+    left: float
+    right: float
+
+    @property
+    def day_width(self) -> float:
+        """Width of one day. [points]"""
+        return (self.right - self.left) / (self.end - self.start).days
+
+    def x(self, day: date) -> float:
+        """Where a day begins, held within the axis. [points]"""
+        held = min(max(day, self.start), self.end)
+        return self.left + (held - self.start).days * self.day_width
+
+    def middle(self, day: date) -> float:
+        """The middle of a day, held within the axis. [points]"""
+        return min(self.x(day) + self.day_width / 2, self.right - self.day_width / 2)
+
+    def shows(self, day: date) -> bool:
+        """Whether the day is on the sheet."""
+        return self.start <= day < self.end
+
+    def months(self) -> tuple[Month, ...]:
+        """The months of the sheet, the first and last perhaps in part."""
+        found = []
+        start = self.start
+        while start < self.end:
+            after = date(start.year + start.month // 12, start.month % 12 + 1, 1)
+            found.append(Month(start, min(after, self.end), start.day == 1 and after <= self.end))
+            start = after
+        return tuple(found)
+
+    def mondays(self) -> tuple[date, ...]:
+        """The Mondays of the sheet."""
+        first = self.start + timedelta(days=-self.start.weekday() % 7)
+        return tuple(first + timedelta(weeks=week) for week in range((self.end - first).days // 7 + 1)
+                     if first + timedelta(weeks=week) < self.end)
