@@ -1,0 +1,104 @@
+"""Autumn and overwintering starts of a crop.
+
+**Autumn** windows hold the starts that are ready from six weeks before the average first frost on, and after the
+summer heat where there is one. They close with the last start that is ready before the night that spoils the crop; a
+tender crop must be ready two weeks before the first frost, with a short harvest. The "fall factor" that extension
+services add to the days to maturity is here the warmth and light that autumn lacks (``crop_maturity``). For the last
+start a kind from the quicker half of those listed is taken, as growers do.
+
+**Overwintering** starts are given by weeks from the first frost, and may begin up to four weeks sooner once the soil
+has cooled; there are none where the winter kills the plant in most years.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Final
+
+from calgen.climate.days import DAYS_IN_YEAR
+from calgen.planner.crop_ends import Ends, hot_days, weeks
+from calgen.planner.crop_maturity import DAY, LIKELY_KILL, is_warm, start_for
+from calgen.planner.crop_spring import TENDER_MARGIN_DAYS, last_before_autumn
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calgen.climate.climate import Climate
+    from calgen.climate.model import Season
+    from calgen.knowledge.model import Crop, Method
+    from calgen.planner.model import Fact
+
+QUICK_KIND: Final = 0.3
+"""Which of the listed days the last start counts with: 0 the quickest, 1 the slowest kinds. Judgement."""
+SHORTEST_AUTUMN_DAYS: Final = 14
+COOL_SOIL_C: Final = 16.0
+"""Cloves, sets and seed of overwintering crops start well once the soil is below this. Judgement."""
+SOONER_WEEKS: Final = 4.0
+SURE_KILL: Final = 0.97
+"""Chance of a killing winter from which an overwintering start is left out although the winter low is an estimate."""
+
+
+def autumn(crop: Crop, climate: Climate, season: Season, method: Method) -> Ends | None:
+    """First and last start for an autumn harvest; None when no start is ready in time."""
+    closing = _closing(crop, climate, season, method)
+    if closing is None:
+        return None
+    last, closes, facts = closing
+    hot = hot_days(crop, climate, season)
+    cooled = start_for(crop, climate, method, hot[1] + DAY) if hot else None
+    if hot and (cooled is None or hot[1] >= season.end - timedelta(2)):
+        return None
+    if season.first_frost is None:
+        if cooled is None:
+            return None
+        first, opens = max(cooled, season.start), "cooled"
+    else:
+        before = last_before_autumn(crop, climate, season, method)
+        first, opens = (before + DAY if before else season.start), "short" if is_warm(crop) else "ready-in-autumn"
+        if cooled and cooled > first:
+            first, opens = cooled, "cooled"
+    if crop.heat_limit_c and opens == "cooled":
+        facts["heat_c"] = round(crop.heat_limit_c.mid)
+    if first > last:
+        return None
+    return Ends(min(first, max(season.start, last - timedelta(SHORTEST_AUTUMN_DAYS))), last, opens, closes, facts)
+
+
+def _closing(crop: Crop, climate: Climate, season: Season, method: Method) -> tuple[date, str, dict[str, Fact]] | None:
+    if season.first_frost is None:
+        return season.end - DAY, "year", {}
+    if is_warm(crop):
+        by: date | None = season.first_frost - timedelta(TENDER_MARGIN_DAYS)
+        closes, facts = "frost", {}
+    else:
+        night = crop.damage_c.mid if crop.damage_c else 0.0
+        by, closes, facts = climate.first_frost(season, 0.5, night), "cold", {"night_c": round(night)}
+    last = start_for(crop, climate, method, by or season.end, QUICK_KIND)
+    if last is None or last < season.start:
+        return None
+    return last, closes, {"first_frost": season.first_frost, **facts}
+
+
+def overwinter(crop: Crop, climate: Climate, season: Season, method: Method) -> Ends | None:
+    """First and last start of a crop that stands the winter small; None where winters kill it."""
+    kill_c = crop.kill_c.mid if crop.kill_c else -10.0
+    chance = climate.winter_kill_chance(kill_c)
+    if chance > (SURE_KILL if climate.winter_low_estimated else LIKELY_KILL):
+        return None
+    cooled = _cooled(climate, season)
+    anchor = season.first_frost or cooled
+    if anchor is None:
+        return None
+    span = crop.overwinter[method]
+    first, last, opens = anchor + weeks(span.low), anchor + weeks(span.high), "weeks"
+    if cooled and cooled < first and not crop.spring.get(method):
+        first, opens = max(cooled, first - weeks(SOONER_WEEKS)), "soil-cooled"
+    closes = "winter" if chance < 1 - LIKELY_KILL else "winter-risky"
+    return Ends(first, last, opens, closes, {"first_frost": anchor, "night_c": round(kill_c)})
+
+
+def _cooled(climate: Climate, season: Season) -> date | None:
+    """The first day after the warmest part of the season with soil below ``COOL_SOIL_C``; None if there is none."""
+    days = [season.start + timedelta(n) for n in range(DAYS_IN_YEAR)]
+    warmest = max(range(len(days)), key=lambda n: climate.soil_c(days[n]))
+    return next((day for day in days[warmest:] if climate.soil_c(day) < COOL_SOIL_C), None)

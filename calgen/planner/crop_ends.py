@@ -1,0 +1,51 @@
+"""What the windows of every season share: two ends with the reason for each, and the days too hot for a crop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
+
+from calgen.climate.days import DAYS_IN_YEAR
+from calgen.planner.crop_maturity import is_warm
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calgen.climate.climate import Climate
+    from calgen.climate.model import Season
+    from calgen.knowledge.model import Crop
+    from calgen.planner.model import Fact
+
+WARM_ALLOWANCE_C: Final = 2.0
+"""Tender crops set less fruit above their limit, not none: only well above it do starts stop. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """First and last day, the kind of reason for each, and the facts those reasons name."""
+
+    first: date
+    last: date
+    opens: str
+    closes: str
+    facts: Mapping[str, Fact]
+
+
+def weeks(number: float) -> timedelta:
+    """Weeks as whole days."""
+    return timedelta(round(number * 7))
+
+
+def hot_days(crop: Crop, climate: Climate, season: Season) -> tuple[date, date] | None:
+    """First and last day of the season too hot, in the mean, for a harvest; None without such days."""
+    if crop.heat_limit_c is None:
+        return None
+    return _above(climate, season, crop.heat_limit_c.mid + (WARM_ALLOWANCE_C if is_warm(crop) else 0.0))
+
+
+@lru_cache(maxsize=1024)
+def _above(climate: Climate, season: Season, limit_c: float) -> tuple[date, date] | None:
+    days = [day for day in (season.start + timedelta(n) for n in range(DAYS_IN_YEAR)) if climate.tmean(day) > limit_c]
+    return (days[0], days[-1]) if days else None

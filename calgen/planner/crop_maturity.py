@@ -1,0 +1,233 @@
+"""When a crop started on a day is ready, and how long it can be gathered.
+
+    quantity        unit
+    heat needed     °C·day above the crop's base, capped, from its start to the first harvest
+    listed days     days to maturity as published, from sowing or from planting
+    reference       °C, mean temperature of the weather in which the listed days hold
+    dark            from the day shorter than ten hours to the day that is so long again
+
+Listed days hold in good spring or summer weather. Divided by the heat of such days they become a heat sum, and a
+cool spring or a failing autumn stretches them: the "fall factor" of 7-14 days that extension services add falls out
+of this. Where a heat sum is published it is used. While days are shorter than ten hours heat counts half: growers
+find that growth nearly stops, trials that warmth matters as much (Coleman 2009 and its critics); half is a judgement.
+
+Error: degree days of one crop predict its maturity within about a week (Oregon State University, vegetable degree-day
+models); with a climate known from frost dates alone autumn heat is off by 6 % on average (9 in 10 within 13 %).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+from itertools import accumulate
+from typing import TYPE_CHECKING, Final
+
+from calgen.climate.days import DAYS_IN_YEAR, date_of, sum_before
+
+if TYPE_CHECKING:
+    from calgen.climate.climate import Climate
+    from calgen.climate.model import Season
+    from calgen.knowledge.model import Crop, Method
+
+DAY: Final = timedelta(1)
+_COMMON_YEAR: Final = 2027
+REFERENCE_COOL_C: Final = 17.0
+REFERENCE_WARM_C: Final = 21.0
+"""Mean temperature at which listed days hold: a month around the middle of the growth of spring sowings in the
+Midwest and Maryland, where most of the lists come from. Judgement."""
+CAP_COOL_C: Final = 21.0
+CAP_WARM_C: Final = 28.0
+"""Above this a day brings no more growth: the upper end of best growth in Knott's Handbook (from memory)."""
+RAISED_SHARE: Final = 0.6
+"""Days in the bed that a day under cover stands for: warmth speeds the seedling, planting sets it back. Judgement."""
+SHORT_DAY_H: Final = 10.0
+SHORT_DAY_SHARE: Final = 0.5
+LONGEST_DAYS: Final = 420
+SHIFT_SHARE: Final = 0.25
+"""An overwintered crop started a week late is ready about two days late: it waits for the same spring. Judgement."""
+BOLT_SOIL_C: Final = 10.0
+"""Crops left standing run to seed once the ground is so warm in their second spring. Judgement."""
+LIKELY_KILL: Final = 0.6
+"""Chance of a killing night in a winter from which a crop is not counted on to stand it. Judgement."""
+OVERWINTER_EARLY_DAYS: Final = 14
+RESUME_SOIL_C: Final = 6.0
+RESUME_DAYS: Final = 21
+"""Overwintered leaves and pods are not gathered before three weeks of growth in the new year. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Maturity:
+    """The course of a crop from its start.
+
+    ``ready`` first harvest with the listed days in the middle, ``ready_first`` and ``ready_last`` with the quickest
+    and slowest kinds; ``harvest_end`` the day by which the ground can be clear; ``cut_short`` whether frost ends the
+    harvest before its time.
+    """
+
+    start: date
+    ready_first: date
+    ready: date
+    ready_last: date
+    harvest_end: date
+    cut_short: bool
+
+
+def is_warm(crop: Crop) -> bool:
+    """Whether the crop is one of the warm season, killed by the first frost."""
+    return crop.hardiness in ("tender", "very-tender")
+
+
+def listed_days(crop: Crop, method: Method) -> tuple[float, float]:
+    """Published days to maturity from the start by this method, quickest and slowest kinds. [days]"""
+    raised = (crop.indoors_weeks.mid * 7 if crop.indoors_weeks else 35.0) * RAISED_SHARE
+    shift = 0.0
+    if crop.counted_from == "sowing" and method == "transplant":
+        shift = -raised
+    elif crop.counted_from == "transplanting" and method == "direct":
+        shift = raised
+    return max(14.0, crop.maturity_days.low + shift), max(14.0, crop.maturity_days.high + shift)
+
+
+def heat_cap_c(crop: Crop) -> float:
+    """Temperature above which a day brings no more growth. [°C]"""
+    if crop.cap_c:
+        return crop.cap_c.mid
+    return CAP_WARM_C if is_warm(crop) else CAP_COOL_C
+
+
+def heat_needed(crop: Crop, days: float) -> float:
+    """Heat that the listed days stand for. [°C·day]"""
+    reference = REFERENCE_WARM_C if is_warm(crop) else REFERENCE_COOL_C
+    per_day = reference - crop.base_c.mid
+    if crop.maturity_dd:
+        return crop.maturity_dd.mid * days / crop.maturity_days.mid
+    return days * max(per_day, 3.0)
+
+
+def heat_between(crop: Crop, climate: Climate, start: date, end: date) -> float:
+    """Heat for this crop between two days, days shorter than ten hours counted half. [°C·day]"""
+    sums = _heat_sums(climate, crop.base_c.mid, heat_cap_c(crop))
+    return sum_before(sums, end) - sum_before(sums, start)
+
+
+@lru_cache(maxsize=256)
+def _heat_sums(climate: Climate, base_c: float, cap_c: float) -> tuple[float, ...]:
+    """Running sums of a year's daily heat, in the form ``sum_before`` wants."""
+    year = [date_of(_COMMON_YEAR, number) for number in range(1, DAYS_IN_YEAR + 1)]
+    daily = (climate.degree_days(day, day + DAY, base_c, cap_c)
+             * (1.0 if climate.daylength_h(day) >= SHORT_DAY_H else SHORT_DAY_SHARE) for day in year)
+    return tuple(accumulate(daily, initial=0.0))
+
+
+def day_ready(crop: Crop, climate: Climate, start: date, heat: float) -> date | None:
+    """The first day by which the heat since ``start`` is reached; None if not within ``LONGEST_DAYS``."""
+    if heat_between(crop, climate, start, start + timedelta(LONGEST_DAYS)) < heat:
+        return None
+    low, high = 1, LONGEST_DAYS
+    while low < high:
+        middle = (low + high) // 2
+        if heat_between(crop, climate, start, start + timedelta(middle)) >= heat:
+            high = middle
+        else:
+            low = middle + 1
+    return start + timedelta(low)
+
+
+def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind: float = 0.5,
+              share: float = 1.0) -> date | None:
+    """The latest start from which the crop is ready by a day; None when a year would not do.
+
+    Args:
+        kind: 0 for the quickest kinds listed, 1 for the slowest.
+        share: of the heat needed that counts as enough. [0-1]
+    """
+    quick, slow = listed_days(crop, method)
+    heat = heat_needed(crop, quick + kind * (slow - quick)) * share
+    if heat_between(crop, climate, ready_by - timedelta(LONGEST_DAYS), ready_by) < heat:
+        return None
+    low, high = 1, LONGEST_DAYS
+    while low < high:
+        middle = (low + high) // 2
+        if heat_between(crop, climate, ready_by - timedelta(middle), ready_by) >= heat:
+            high = middle
+        else:
+            low = middle + 1
+    return ready_by - timedelta(low)
+
+
+def maturity(crop: Crop, climate: Climate, start: date, method: Method) -> Maturity | None:
+    """The course of a crop started on a day; None when cold comes before it is ready. Never raises.
+
+    A tender crop ends with the first frost, another with the night that spoils it (``damage_c``), on average dates.
+    What stands the winter is gathered until it is killed or runs to seed. A crop started in its overwintering season
+    is ready by the calendar of the next year.
+    """
+    season = climate.season_at(start)
+    if _overwinters(crop, climate, season, start, method):
+        return _next_year(crop, climate, season, start, method)
+    quick, slow = listed_days(crop, method)
+    days = [day_ready(crop, climate, start, heat_needed(crop, kind)) for kind in (quick, (quick + slow) / 2, slow)]
+    first, ready, last = days
+    if first is None or ready is None:
+        return None
+    last = last or ready + timedelta(round((slow - quick) / 2))
+    if crop.perennial:
+        return Maturity(start, first, ready, last, ready + timedelta(round(crop.harvest_days.high)), cut_short=False)
+    ends = _cold_end(crop, climate, season, start)
+    if ends is not None and first >= ends:
+        return None
+    long = is_warm(crop) or crop.stands_winter
+    full = ready + timedelta(round(crop.harvest_days.high if long else crop.harvest_days.mid))
+    if crop.stands_winter:
+        bolts = climate.soil_warm_from(climate.season_at(season.end + DAY), BOLT_SOIL_C)
+        if bolts and full > bolts:
+            full = max(bolts, ready + timedelta(round(crop.harvest_days.low / 2)))
+    if ends is None or ends >= full:
+        return Maturity(start, first, ready, last, full, cut_short=False)
+    ready = min(ready, ends - DAY)
+    return Maturity(start, first, ready, min(max(last, ready), ends), ends, cut_short=True)
+
+
+def _cold_end(crop: Crop, climate: Climate, season: Season, start: date) -> date | None:
+    """The average date of the night that ends the crop, at or after ``start``; None when no winter does."""
+    if is_warm(crop):
+        night = 0.0
+    elif crop.stands_winter:
+        night = crop.kill_c.mid if crop.kill_c else -10.0
+        if climate.winter_kill_chance(night) < LIKELY_KILL:
+            return None
+    else:
+        night = crop.damage_c.mid if crop.damage_c else 0.0
+    found = climate.first_frost(season, 0.5, night)
+    if found is not None and found <= start:
+        found = climate.first_frost(climate.season_at(season.end + DAY), 0.5, night)
+    return found
+
+
+def _overwinters(crop: Crop, climate: Climate, season: Season, start: date, method: Method) -> bool:
+    weeks = crop.overwinter.get(method)
+    if weeks is None:
+        return False
+    if not crop.spring.get(method) and not crop.autumn_latest.get(method):
+        return True
+    anchor = season.first_frost or season.end
+    return start >= anchor + timedelta(round(weeks.low * 7) - OVERWINTER_EARLY_DAYS)
+
+
+def _next_year(crop: Crop, climate: Climate, season: Season, start: date, method: Method) -> Maturity | None:
+    quick, slow = listed_days(crop, method)
+    after = climate.season_at(season.end + DAY)
+    if crop.spring.get(method):
+        days = [day_ready(crop, climate, start, heat_needed(crop, kind)) for kind in (quick, (quick + slow) / 2, slow)]
+        first, ready, last = days
+        if first is None or ready is None or last is None:
+            return None
+        resumes = climate.soil_warm_from(after, RESUME_SOIL_C) or after.start
+        delay = max(timedelta(0), resumes + timedelta(RESUME_DAYS) - ready) if ready > season.end else timedelta(0)
+        first, ready, last = first + delay, ready + delay, last + delay
+    else:
+        anchor = (season.first_frost or season.end) + timedelta(round(crop.overwinter[method].mid * 7))
+        usual = anchor + (start - anchor) * SHIFT_SHARE
+        first, ready, last = (usual + timedelta(round(days)) for days in (quick, (quick + slow) / 2, slow))
+    return Maturity(start, first, ready, last, ready + timedelta(round(crop.harvest_days.mid)), cut_short=False)

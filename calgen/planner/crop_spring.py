@@ -1,0 +1,157 @@
+"""Spring and summer starts of a crop: from when the ground and the nights allow, to when it no longer pays.
+
+    quantity   unit
+    night      °C, air temperature of a night that the young plant just stands
+    soil       °C, daily mean at seed depth
+    pace       1 where spring warms by 0.2 °C a day, as in the Midwest; more where it is slower
+
+**Spring opens** with the later of two days: the soil is warm enough (``soil_min_c``, less what the sun adds on open
+ground), and the night that kills a young plant has, in the average year, come for the last time. Since that night is
+asked for by its temperature, the weeks before the last frost come out by themselves: few where spring rushes, many
+where it creeps. Tender seed goes in at the average last frost, since it comes up ten days later; tender plants when
+only one year in five still brings a frost. Plants that bolt after cold wait for the weeks that guides give.
+
+**Spring closes** with the week that planting guides give, stretched by the pace of the spring; where the summer is
+too hot for the harvest it goes on until the last start that is ready before the heat, but not beyond the equinox.
+
+**Summer** runs on from there where no heat forbids it: for a cool-season crop to the last start that is ready before
+the autumn sowings would be, for a tender one to the last that still gives a full harvest before the first frost.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.crop_ends import Ends, hot_days, weeks
+from calgen.planner.crop_maturity import DAY, is_warm, start_for
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calgen.climate.climate import Climate
+    from calgen.climate.model import Season
+    from calgen.knowledge.model import Crop, Method
+    from calgen.planner.model import Fact
+
+SPRING_SUN_C: Final = 1.5
+"""Open ground at seed depth is 1-2 °C warmer than the air's mean in spring sun. Source: climate methods, memory."""
+NIGHT_C: Final[dict[tuple[str, Method], float]] = {
+    ("hardy", "direct"): -7.0, ("hardy", "plant"): -7.0, ("hardy", "transplant"): -5.5,
+    ("half-hardy", "direct"): -5.5, ("half-hardy", "plant"): -5.5, ("half-hardy", "transplant"): -4.4,
+}
+"""Hardened cole crops are hurt below -4 °C and killed near -8 °C (University of Missouri), spinach stands -7 °C
+(Clemson); seed and sets in the ground stand more than plants. Chosen within these by the published planting dates."""
+SAFE_FOR_PLANTS: Final = 0.2
+AUTUMN_READY_DAYS: Final = 42
+"""A crop that is ready from six weeks before the first frost on is an autumn crop. Judgement, from the first days of
+the published autumn tables (Oklahoma HLA-6009, Georgia C963)."""
+TENDER_MARGIN_DAYS: Final = 14
+"""A tender crop must be ready so long before the first frost. Source: Virginia Cooperative Extension; SP291-G."""
+REFERENCE_PACE: Final = 0.2
+SHORTEST_SPRING_DAYS: Final = 35
+"""Guides give every crop about five weeks or more. Judgement."""
+SHORTEST_SUMMER_DAYS: Final = 14
+EQUINOX_DAYS: Final = 75
+"""From the coldest day to the spring equinox, roughly."""
+ENOUGH_HEAT: Final = 0.95
+ENOUGH_HEAT_ROUGH: Final = 0.85
+"""Share of the heat needed that still counts as enough: known from normals or a record 2-5 % off, from frost dates
+alone 14 % (climate methods, degree days above 10 °C)."""
+
+
+def pace(climate: Climate, last_frost: date) -> float:
+    """How slowly spring warms at the last frost. [1 in the Midwest]"""
+    around = timedelta(20)
+    slope = (climate.tmean(last_frost + around) - climate.tmean(last_frost - around)) / 40
+    return min(2.0, max(0.75, REFERENCE_PACE / max(slope, 0.01)))
+
+
+def spring(crop: Crop, climate: Climate, season: Season, method: Method) -> Ends | None:
+    """First and last start of spring; None when the ground never warms, or frost or heat comes too soon."""
+    opening = _opening(crop, climate, season, method)
+    feasible = last_feasible(crop, climate, season, method)
+    if opening is None or feasible is None or feasible < opening[0]:
+        return None
+    first, opens, facts = opening
+    hot = hot_days(crop, climate, season)
+    before_heat = start_for(crop, climate, method, hot[0]) if hot else None
+    heat: dict[str, Fact] = {"heat_c": round(crop.heat_limit_c.mid)} if crop.heat_limit_c else {}
+    if season.last_frost is None:
+        if hot is None:
+            return Ends(first, feasible, opens, "year", facts)
+        if before_heat is None or before_heat < first:
+            return None
+        return Ends(first, min(before_heat, feasible), opens, "heat", facts | heat)
+    guide = season.last_frost + weeks(crop.spring[method].high * pace(climate, season.last_frost))
+    last, closes = max(guide, first + timedelta(SHORTEST_SPRING_DAYS)), "guide"
+    facts["last_frost"] = season.last_frost
+    if before_heat and not is_warm(crop):
+        before_heat = min(before_heat, season.start + timedelta(EQUINOX_DAYS))
+        if before_heat > last:
+            last, closes, facts = before_heat, "heat", facts | heat
+    if feasible < last and season.first_frost:
+        last, closes, facts = feasible, "frost", facts | {"first_frost": season.first_frost}
+    return Ends(first, last, opens, closes, facts)
+
+
+def summer(crop: Crop, climate: Climate, season: Season, method: Method, before: Ends) -> Ends | None:
+    """Starts after the usual spring weeks; None where heat forbids them or few days remain."""
+    if before.closes != "guide" or season.first_frost is None or hot_days(crop, climate, season):
+        return None
+    last = last_before_autumn(crop, climate, season, method)
+    first = before.last + DAY
+    if last is None or last < first + timedelta(SHORTEST_SUMMER_DAYS):
+        return None
+    closes = "full" if is_warm(crop) else "autumn"
+    return Ends(first, last, "follows", closes, {"first_frost": season.first_frost})
+
+
+def last_before_autumn(crop: Crop, climate: Climate, season: Season, method: Method) -> date | None:
+    """The last start with a full harvest (tender), or one not yet in autumn (cool season); None when none is."""
+    if season.first_frost is None:
+        return season.end - DAY
+    if is_warm(crop):
+        by = season.first_frost - timedelta(TENDER_MARGIN_DAYS + round(crop.harvest_days.mid))
+        return start_for(crop, climate, method, by)
+    return start_for(crop, climate, method, season.first_frost - timedelta(AUTUMN_READY_DAYS + 1))
+
+
+def last_feasible(crop: Crop, climate: Climate, season: Season, method: Method) -> date | None:
+    """The last start from which the quickest kinds are ready before frost (tender) or spoiling cold.
+
+    A heat sum short of the need by no more than the known error of the climate still counts.
+    """
+    if crop.stands_winter or crop.perennial:
+        return season.end - DAY
+    if is_warm(crop):
+        by = season.first_frost and season.first_frost - timedelta(TENDER_MARGIN_DAYS)
+    else:
+        by = climate.first_frost(season, 0.5, crop.damage_c.mid if crop.damage_c else 0.0)
+    if by is None:
+        return season.end - DAY
+    share = ENOUGH_HEAT_ROUGH if climate.level == 1 else ENOUGH_HEAT
+    return start_for(crop, climate, method, by, kind=0.0, share=share)
+
+
+def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tuple[date, str, dict[str, Fact]] | None:
+    soil_c = crop.soil_min_c.mid if crop.soil_min_c else crop.base_c.mid + SPRING_SUN_C
+    warm_from = climate.soil_warm_from(season, soil_c - SPRING_SUN_C)
+    if warm_from is None:
+        return None
+    found: list[tuple[date, str, dict[str, Fact]]] = [
+        (season.start, "start", {}), (warm_from, "soil", {"soil_c": round(soil_c)})]
+    if is_warm(crop):
+        direct = method == "direct"
+        frost = climate.last_frost(season, 0.5 if direct else SAFE_FOR_PLANTS)
+        kind = "last-frost" if direct else "safe"
+        facts: dict[str, Fact] = {}
+    else:
+        night = NIGHT_C[crop.hardiness, method]
+        frost, kind, facts = climate.last_frost(season, 0.5, night), "night", {"night_c": round(night)}
+    if frost:
+        found.append((frost, kind, facts))
+    late = crop.spring[method].low
+    if season.last_frost and late > 0:
+        found.append((season.last_frost + weeks(late), "late", {"weeks": round(late)}))
+    return max(found, key=lambda entry: entry[0])
