@@ -53,7 +53,8 @@ def vevent(entry: Entry) -> bytes:
     event.add("dtend", entry.last + ONE_DAY)
     event.add("summary", entry.title)
     event.add("description", entry.description)
-    event.add("location", entry.place)
+    if entry.place:
+        event.add("location", entry.place)
     event.add("categories", [entry.category])
     event.add("color", entry.colour)
     event.add("transp", "TRANSPARENT")

@@ -151,6 +151,13 @@ def test_what_an_event_says(garden_year: Schedule) -> None:
     assert str(event["TRANSP"]) == "TRANSPARENT"
 
 
+def test_a_job_for_no_bed_has_no_empty_place(
+    new_schedule: Callable[..., Schedule], new_job: Callable[..., Job],
+) -> None:
+    year, _ = remembered(new_schedule(new_job("a", date(2026, 9, 5), bed="")), None, FIRST)
+    assert b"LOCATION" not in feeds(year)["all.ics"]
+
+
 def test_stamp_and_sequence_are_those_of_the_last_change(
     edited_year: Callable[..., Schedule], garden: Schedule,
 ) -> None:
