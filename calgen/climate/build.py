@@ -20,6 +20,7 @@ from calgen.climate.frost import (
     CurveFrosts,
     Frosts,
     autumn_spread_days,
+    slope,
     spring_spread_days,
 )
 from calgen.climate.heat import sigma_from_amplitude
@@ -68,11 +69,6 @@ class _Curves:
 
     def tmean_c(self) -> tuple[float, ...]:
         return tuple((low + high) / 2 for low, high in zip(self.tmin_c, self.tmax_c, strict=True))
-
-    def slope(self, day: float) -> float:
-        """Change of Tmin around a day of the calendar. [°C/day]"""
-        centre = round(day) - 1
-        return (self.tmin_c[(centre + 5) % DAYS_IN_YEAR] - self.tmin_c[(centre - 5) % DAYS_IN_YEAR]) / 10
 
 
 def climate_of(site: Site, record: DailyRecord | None = None) -> Climate:
@@ -162,7 +158,7 @@ def _from_record(site: Site, record: DailyRecord) -> Climate:
     frosts = RecordedFrosts(seasons, offset, last_moved, first_moved, spread)
     no_season = last_day is not None and first_day is not None and first_day - last_day < SHORTEST_SEASON_DAYS
     return _climate(site, 3, curves, midwinter, frosts, winter_low, frost_free=last_day is None, no_season=no_season,
-                    errors=trust.of_record(site, len(seasons), last, last_moved, first_moved), record=record)
+                    errors=trust.of_record(site, len(seasons), last, last_moved, first_moved), record=recent)
 
 
 def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves, slopes: _Curves,
@@ -170,13 +166,12 @@ def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves, s
     last, first = _northern_frost_days(frost, site.south)
     no_season = first - last < SHORTEST_SEASON_DAYS
     midwinter, offset = _midwinter(site, curves, last, first)
-    slope_last, slope_first = slopes.slope(last + offset), slopes.slope(first + offset)
     given = frost.spread_days or (DEFAULT_SPREAD_DAYS if no_season else None)
     warmest = max(range(DAYS_IN_YEAR), key=lambda n: curves.tmin_c[(midwinter - 1 + n) % DAYS_IN_YEAR])
     frosts = AverageFrosts(
-        FrostDate(0.0, last + offset, given or spring_spread_days(slope_last)),
-        FrostDate(0.0, first + offset, given or autumn_spread_days(slope_first)),
-        slope_last, slope_first, midwinter, midwinter + warmest, winter_low,
+        FrostDate(0.0, last + offset, given or spring_spread_days(slope(slopes.tmin_c, last + offset))),
+        FrostDate(0.0, first + offset, given or autumn_spread_days(slope(slopes.tmin_c, first + offset))),
+        slopes.tmin_c, midwinter, midwinter + warmest, winter_low,
     )
     return _climate(site, level, curves, midwinter, frosts, winter_low, frost_free=False, no_season=no_season,
                     errors=trust.of_averages(site, level, first - last, no_season, winter_low))

@@ -39,7 +39,8 @@ class Climate:
     """What is known of the weather of a place. Compared by identity; answers are cached.
 
     ``level`` 1 rests on latitude and frost dates, 2 on monthly normals, 3 on a daily record. ``midwinter_day`` is the
-    coldest day of the curve, between first and last frost; 1 January near the equator.
+    coldest day of the curve, between first and last frost; 1 January near the equator. ``years`` are the record's last
+    thirty, as are its normals and frost dates.
     """
 
     level: int

@@ -83,7 +83,7 @@ def _record(stream: TextIO, name: str, faults: Faults) -> DailyRecord:
             faults.add(Place(name, lines.number), "", "holds no day below its first line")
     except csv.Error as error:
         faults.add(Place(name, lines.number), "", f"cannot be read as CSV ({error})")
-    faults.stop_if_any()
+        faults.stop_if_any()
     assert columns is not None
     return observations.record(columns)
 
