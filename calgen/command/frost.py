@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -37,7 +38,8 @@ def run(args: argparse.Namespace) -> int:
 
     from calgen.command.build import build
     from calgen.command.load import desk, desk_of, file_bytes, show_problems
-    from calgen.output import OutputError, replace_file
+    from calgen.command.rewrite import replace_file, turn
+    from calgen.output import OutputError
     from calgen.problems import Faults, InputError
     from calgen.site.edit import with_value
 
@@ -46,17 +48,19 @@ def run(args: argparse.Namespace) -> int:
         return 2
     made = args.today or datetime.now(UTC).astimezone().date()
     try:
-        before = desk(args.site, args.templates)
-        data = file_bytes(args.site)
-        for key, value in (("last", args.last), ("first", args.first)):
-            if value:
-                data = with_value(data, str(args.site), ("frost", key), _checked(key, value), Faults())
-        after = desk_of(data, args.site, args.templates)
-        for line in _moves(before, after):
-            print(line)
+        with turn(args.site) if args.write else nullcontext():
+            before = desk(args.site, args.templates)
+            data = file_bytes(args.site)
+            for key, value in (("last", args.last), ("first", args.first)):
+                if value:
+                    data = with_value(data, str(args.site), ("frost", key), _checked(key, value), Faults())
+            after = desk_of(data, args.site, args.templates)
+            for line in _moves(before, after):
+                print(line)
+            if args.write:
+                replace_file(args.site, data)
         if args.write:
-            replace_file(args.site, data)
-            build(desk(args.site, args.templates), args.out, made, args.style)
+            build(after, args.out, made, args.style)
         else:
             print("nothing was written; --write puts the date into the site file and builds")
     except InputError as error:

@@ -98,9 +98,20 @@ def desk_of(data: bytes, path: Path, templates: Path | None = None) -> Desk:
     """
     from calgen.knowledge.names import plant_names
     from calgen.knowledge.read import read_knowledge
+    from calgen.site.diary import read_diary, with_diary
     from calgen.site.read import read_site
 
-    return Desk(path, read_site(data, str(path), plant_names(read_knowledge())), templates)
+    names = plant_names(read_knowledge())
+    site = read_site(data, str(path), names)
+    diary = diary_path(path)
+    if diary.is_file():
+        site = with_diary(site, read_diary(file_bytes(diary), str(diary), site, names))
+    return Desk(path, site, templates)
+
+
+def diary_path(path: Path) -> Path:
+    """Where the diary of a site file lies: ``plot.diary.yaml`` beside ``plot.yaml``."""
+    return path.with_name(f"{path.stem}.diary.yaml")
 
 
 def file_bytes(path: Path) -> bytes:

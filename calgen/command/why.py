@@ -29,14 +29,19 @@ def run(args: argparse.Namespace) -> int:
 
     try:
         found = desk(args.site)
-        bed = _bed(args.bed, found)
+        bed = planned_bed(args.bed, found)
     except InputError as error:
         return show_problems(error)
     print(_json(bed, found) if args.json else _text(bed, found))
     return 0
 
 
-def _bed(word: str, found: Desk) -> BedPlan:
+def planned_bed(word: str, found: Desk) -> BedPlan:
+    """The plan of a bed by its name or number.
+
+    Raises:
+        InputError: no bed has that name or number.
+    """
     from calgen.problems import InputError, Place, Problem
     from calgen.yamlfile import nearest
 

@@ -1,0 +1,52 @@
+"""Rewrites one of the grower's own files, whole or not at all; two writers take turns."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from contextlib import contextmanager, suppress
+from typing import TYPE_CHECKING
+
+from calgen.lock import Busy, locked
+from calgen.output import OutputError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+
+@contextmanager
+def turn(path: Path) -> Iterator[None]:
+    """Hold the right to rewrite a file while the block runs.
+
+    Raises:
+        OutputError: another program is at it, or the folder cannot be written.
+    """
+    try:
+        with locked(path.with_name(f".{path.name}.calgen-lock")):
+            yield
+    except Busy:
+        raise OutputError("another calgen is writing this file; try again when it has ended") from None
+    except OSError as error:
+        raise OutputError(f"cannot be written ({error.strerror}); nothing was changed") from error
+
+
+def replace_file(path: Path, data: bytes) -> None:
+    """Put new content in place of a file's; a link is followed, its permissions are kept.
+
+    Raises:
+        OSError: the old content is untouched.
+    """
+    target = path.resolve()
+    fresh = target.with_name(f".{target.name}.calgen-new")
+    try:
+        with fresh.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        if target.exists():
+            with suppress(OSError):
+                shutil.copymode(target, fresh)
+        os.replace(fresh, target)
+    finally:
+        fresh.unlink(missing_ok=True)
