@@ -50,6 +50,8 @@ BOLT_SOIL_C: Final = 10.0
 """Crops left standing run to seed once the ground is so warm in their second spring. Judgement."""
 LIKELY_KILL: Final = 0.6
 """Chance of a killing night in a winter from which a crop is not counted on to stand it. Judgement."""
+WINTER_GROWTH_C: Final = 5.0
+"""So far above the crop's base (about 10 °C for cool-season crops) the coldest weeks still let it grow. Judgement."""
 OVERWINTER_EARLY_DAYS: Final = 14
 RESUME_SOIL_C: Final = 6.0
 RESUME_DAYS: Final = 21
@@ -189,16 +191,30 @@ def maturity(crop: Crop, climate: Climate, start: date, method: Method) -> Matur
     return Maturity(start, first, ready, min(max(last, ready), ends), ends, cut_short=True)
 
 
+def ending_night_c(crop: Crop, climate: Climate) -> float | None:
+    """The night that ends the crop in autumn [°C]; None where no ordinary winter does.
+
+    Tender crops end with frost. What stands the winter ends only where winters kill it. Other crops end with the night
+    that spoils them, unless the winter is so mild that they grow on through it.
+    """
+    if is_warm(crop):
+        return 0.0
+    kill_c = crop.kill_c.mid if crop.kill_c else -5.0
+    chance = climate.winter_kill_chance(kill_c)
+    if crop.stands_winter or crop.perennial:
+        if chance < LIKELY_KILL:
+            return None
+        return max(kill_c, crop.damage_c.mid if crop.damage_c else kill_c)
+    if chance < 1 - LIKELY_KILL and min(climate.tmean_c) >= crop.base_c.mid + WINTER_GROWTH_C:
+        return None
+    return crop.damage_c.mid if crop.damage_c else kill_c
+
+
 def _cold_end(crop: Crop, climate: Climate, season: Season, start: date) -> date | None:
     """The average date of the night that ends the crop, at or after ``start``; None when no winter does."""
-    if is_warm(crop):
-        night = 0.0
-    elif crop.stands_winter:
-        night = crop.kill_c.mid if crop.kill_c else -10.0
-        if climate.winter_kill_chance(night) < LIKELY_KILL:
-            return None
-    else:
-        night = crop.damage_c.mid if crop.damage_c else 0.0
+    night = ending_night_c(crop, climate)
+    if night is None:
+        return None
     found = climate.first_frost(season, 0.5, night)
     if found is not None and found <= start:
         found = climate.first_frost(climate.season_at(season.end + DAY), 0.5, night)

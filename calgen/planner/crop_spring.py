@@ -12,7 +12,8 @@ where it creeps. Tender seed goes in at the average last frost, since it comes u
 only one year in five still brings a frost. Plants that bolt after cold wait for the weeks that guides give.
 
 **Spring closes** with the week that planting guides give, stretched by the pace of the spring; where the summer is
-too hot for the harvest it goes on until the last start that is ready before the heat, but not beyond the equinox.
+too hot for a cool-season harvest it goes on until the last start that is ready before the heat, but not beyond the
+equinox; tender crops that set no fruit in heat stop sooner. Without a frost date it is the first half of the year.
 
 **Summer** runs on from there where no heat forbids it: for a cool-season crop to the last start that is ready before
 the autumn sowings would be, for a tender one to the last that still gives a full harvest before the first frost.
@@ -24,7 +25,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.crop_ends import Ends, hot_days, weeks
-from calgen.planner.crop_maturity import DAY, is_warm, start_for
+from calgen.planner.crop_maturity import DAY, ending_night_c, is_warm, start_for
 
 if TYPE_CHECKING:
     from datetime import date
@@ -49,9 +50,10 @@ the published autumn tables (Oklahoma HLA-6009, Georgia C963)."""
 TENDER_MARGIN_DAYS: Final = 14
 """A tender crop must be ready so long before the first frost. Source: Virginia Cooperative Extension; SP291-G."""
 REFERENCE_PACE: Final = 0.2
-SHORTEST_SPRING_DAYS: Final = 35
-"""Guides give every crop about five weeks or more. Judgement."""
+SHORTEST_SPRING_DAYS: Final = 28
+"""Guides give every crop four to seven weeks. Judgement."""
 SHORTEST_SUMMER_DAYS: Final = 14
+HALF_YEAR_DAYS: Final = 182
 EQUINOX_DAYS: Final = 75
 """From the coldest day to the spring equinox, roughly."""
 ENOUGH_HEAT: Final = 0.95
@@ -78,20 +80,24 @@ def spring(crop: Crop, climate: Climate, season: Season, method: Method) -> Ends
     before_heat = start_for(crop, climate, method, hot[0]) if hot else None
     heat: dict[str, Fact] = {"heat_c": round(crop.heat_limit_c.mid)} if crop.heat_limit_c else {}
     if season.last_frost is None:
-        if hot is None:
-            return Ends(first, feasible, opens, "year", facts)
-        if before_heat is None or before_heat < first:
-            return None
-        return Ends(first, min(before_heat, feasible), opens, "heat", facts | heat)
+        last, closes = season.start + timedelta(HALF_YEAR_DAYS), "year"
+        if hot:
+            last, closes, facts = before_heat or season.start - DAY, "heat", facts | heat
+        return Ends(first, min(last, feasible), opens, closes, facts) if first <= min(last, feasible) else None
     guide = season.last_frost + weeks(crop.spring[method].high * pace(climate, season.last_frost))
     last, closes = max(guide, first + timedelta(SHORTEST_SPRING_DAYS)), "guide"
     facts["last_frost"] = season.last_frost
-    if before_heat and not is_warm(crop):
+    if before_heat and is_warm(crop):
+        before_heat = max(before_heat, first + timedelta(SHORTEST_SPRING_DAYS))
+        if before_heat < last:
+            last, closes, facts = before_heat, "heat", facts | heat
+    elif before_heat:
         before_heat = min(before_heat, season.start + timedelta(EQUINOX_DAYS))
         if before_heat > last:
             last, closes, facts = before_heat, "heat", facts | heat
     if feasible < last and season.first_frost:
-        last, closes, facts = feasible, "frost", facts | {"first_frost": season.first_frost}
+        last, closes = feasible, "frost" if is_warm(crop) else "cold"
+        facts |= {"first_frost": season.first_frost, "cold_c": round(ending_night_c(crop, climate) or 0.0)}
     return Ends(first, last, opens, closes, facts)
 
 
@@ -122,14 +128,12 @@ def last_feasible(crop: Crop, climate: Climate, season: Season, method: Method) 
 
     A heat sum short of the need by no more than the known error of the climate still counts.
     """
-    if crop.stands_winter or crop.perennial:
+    night = ending_night_c(crop, climate)
+    by = None if night is None else climate.first_frost(season, 0.5, night)
+    if by is None or crop.perennial:
         return season.end - DAY
     if is_warm(crop):
-        by = season.first_frost and season.first_frost - timedelta(TENDER_MARGIN_DAYS)
-    else:
-        by = climate.first_frost(season, 0.5, crop.damage_c.mid if crop.damage_c else 0.0)
-    if by is None:
-        return season.end - DAY
+        by -= timedelta(TENDER_MARGIN_DAYS)
     share = ENOUGH_HEAT_ROUGH if climate.level == 1 else ENOUGH_HEAT
     return start_for(crop, climate, method, by, kind=0.0, share=share)
 
