@@ -1,0 +1,195 @@
+"""Writing a set of files so that the old set or the new one is whole, whatever goes wrong on the way.
+
+Every file is written beside its place first and made durable; only then are they moved into place, plan.json last. A
+failure before the end puts everything back. (A machine that loses power between two moves leaves files of both builds;
+plan.json is then the old one, so the next build makes them whole.)
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import shutil
+from contextlib import ExitStack, suppress
+from typing import TYPE_CHECKING, Final
+
+from calgen.lock import Busy, locked
+from calgen.schedule.memory import ALL
+from calgen.schedule.model import KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+FEEDS: Final = "feeds"
+LAST: Final = "plan.json"
+LOCK: Final = ".calgen-lock"
+NEW: Final = ".calgen-new"
+OLD: Final = ".calgen-old"
+FEED_NAMES: Final = tuple(f"{FEEDS}/{name}.ics" for name in (ALL, *KINDS, "import"))
+_NAME: Final = re.compile(rf"({FEEDS}/)?[A-Za-z0-9][A-Za-z0-9._-]*")
+_NO_LINKS: Final = {errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EACCES, errno.EXDEV}
+_NO_SPACE: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_NO_LEAVE: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
+
+
+class OutputError(Exception):
+    """The files could not be written; what was there is whole unless the message says otherwise."""
+
+
+def write_all(
+    folder: Path, files: Mapping[str, bytes], expected: Mapping[str, bytes | None] | None = None
+) -> list[str]:
+    """Make a folder hold these files; feeds of calgen's that are not among them are removed.
+
+    Only files whose bytes differ are touched. Two builds at once do not mix: the later one waits.
+
+    Args:
+        folder: made when it is not there.
+        files: bytes by name; a name is a plain file name, or one in ``feeds/``.
+        expected: what files held (None: were not there) when this build read them; when one no longer does, another
+            build came between and nothing is written.
+
+    Returns:
+        Names of the files written, in that order.
+
+    Raises:
+        OutputError: with a message for the grower; nothing was changed.
+        ValueError: when a name would leave the folder.
+    """
+    for name in files:
+        if not _NAME.fullmatch(name):
+            raise ValueError(f"{name!r} is no name for an output file")
+    order = sorted(files, key=lambda name: name == LAST)
+    stuck: list[str] = []
+    try:
+        if not (_different(folder, files, order) or _gone(folder, files) or _leftovers(folder)):
+            return []
+        folder.mkdir(parents=True, exist_ok=True)
+        with locked(folder / LOCK):
+            for left in _leftovers(folder):
+                _discard(left)
+            for name, data in (expected or {}).items():
+                if _content(folder / name) != data:
+                    raise OutputError(f"another build has just written to {folder}; nothing was changed: build again")
+            different, gone = _different(folder, files, order), _gone(folder, files)
+            if any(name.startswith(FEEDS) for name in different):
+                (folder / FEEDS).mkdir(exist_ok=True)
+            _exchange(folder, {name: files[name] for name in different}, gone, stuck)
+            return different
+    except Busy:
+        raise OutputError(
+            f"another build is writing to {folder}; nothing was changed: wait until it has ended, then build again"
+        ) from None
+    except OSError as error:
+        raise OutputError(_message(folder, error, stuck)) from error
+
+
+def _exchange(folder: Path, new: Mapping[str, bytes], gone: list[str], stuck: list[str]) -> None:
+    """Put new files in place and take gone ones away, or neither; names that could not be put back go to ``stuck``."""
+    moves = [*(name for name in new if name != LAST), *gone, *(name for name in new if name == LAST)]
+    with ExitStack() as undo:
+        for name, data in new.items():
+            undo.callback(_discard, _beside(folder, name, NEW))
+            _write(_beside(folder, name, NEW), data, like=folder / name)
+        for name in moves:
+            undo.callback(_discard, _beside(folder, name, OLD))
+            _keep(folder / name, _beside(folder, name, OLD))
+        for name in moves:
+            undo.callback(_put_back, folder / name, _beside(folder, name, OLD), stuck)
+            if name in new:
+                os.replace(_beside(folder, name, NEW), folder / name)
+            else:
+                os.unlink(folder / name)
+        for part in {(folder / name).parent for name in moves}:
+            _make_durable(part)
+        undo.pop_all()
+    for name in moves:
+        with suppress(OSError):
+            _discard(_beside(folder, name, OLD))
+
+
+def _beside(folder: Path, name: str, ending: str) -> Path:
+    path = folder / name
+    return path.with_name(f".{path.name}{ending}")
+
+
+def _content(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def _different(folder: Path, files: Mapping[str, bytes], order: list[str]) -> list[str]:
+    return [name for name in order if _content(folder / name) != files[name]]
+
+
+def _gone(folder: Path, files: Mapping[str, bytes]) -> list[str]:
+    if not any(name.startswith(FEEDS) for name in files):
+        return []
+    return [name for name in FEED_NAMES if name not in files and (folder / name).is_file()]
+
+
+def _write(path: Path, data: bytes, like: Path) -> None:
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+    with os.fdopen(descriptor, "wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    if like.exists():
+        with suppress(OSError):
+            shutil.copymode(like, path)
+
+
+def _keep(path: Path, old: Path) -> None:
+    """A second name for what is there now; a copy where the disk knows no second names."""
+    with suppress(FileNotFoundError):
+        try:
+            os.link(path, old)
+        except OSError as error:
+            if error.errno not in _NO_LINKS:
+                raise
+            shutil.copy2(path, old)
+
+
+def _put_back(path: Path, old: Path, stuck: list[str]) -> None:
+    try:
+        if old.exists():
+            os.replace(old, path)
+        else:
+            _discard(path)
+    except OSError:
+        stuck.append(path.name)
+
+
+def _discard(path: Path) -> None:
+    path.unlink(missing_ok=True)
+
+
+def _make_durable(folder: Path) -> None:
+    """Windows cannot open folders and some network disks cannot make them durable: then the system does it in time."""
+    with suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
+def _leftovers(folder: Path) -> list[Path]:
+    """What a build left lying that was cut off."""
+    return [path for part in (folder, folder / FEEDS) for end in (NEW, OLD) for path in part.glob(f".*{end}")]
+
+
+def _message(folder: Path, error: OSError, stuck: list[str]) -> str:
+    place = error.filename2 or error.filename or folder
+    left = f"these could not be put back: {', '.join(stuck)}; build again" if stuck else "nothing was changed"
+    if error.errno in _NO_SPACE:
+        return f"no room left to write to {folder}; {left}: make room on the disk, then build again"
+    if error.errno in _NO_LEAVE:
+        return f"not allowed to write {place}; {left}: close programs that show it, or choose another folder with --out"
+    if isinstance(error, FileExistsError | NotADirectoryError | IsADirectoryError):
+        return f"{place} is in the way; {left}: move it away, or choose another folder with --out"
+    return f"cannot write {place} ({error.strerror or error}); {left}"
