@@ -25,7 +25,9 @@ COLDEST_C: Final = -90.0
 FEWEST_SEASONS: Final = 5
 FEW_SEASONS: Final = 15
 """Judgement: below five no spread can be told; at fifteen a 1-in-10 date rests on one or two years."""
-LONGEST_YEARS: Final = 400
+FIRST_YEAR: Final = 1650
+LONGEST_YEARS: Final = 550
+"""No thermometer record is older (central England from 1659, from memory)."""
 _BOTH_GIVEN: Final = 2
 
 
@@ -155,7 +157,7 @@ class Observations:
 
     def _continuous(self) -> None:
         first, last = min(self._days), max(self._days)
-        if last.year - first.year > LONGEST_YEARS:
+        if first.year < FIRST_YEAR or last.year > FIRST_YEAR + LONGEST_YEARS:
             self.faults.add(Place(self.name), "", f"runs from {first} to {last}; a date is wrong")
             return
         if self._repeated:

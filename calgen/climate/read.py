@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import csv
 import gzip
+import zlib
 from typing import TYPE_CHECKING, TextIO
 
 from calgen.climate.columns import Columns, columns_of
@@ -47,7 +48,7 @@ def read_record(path: Path, shown: str | None = None) -> DailyRecord:
         faults.add(Place(name), "", "is a folder; name the file in it")
     except UnicodeDecodeError:
         faults.add(Place(name), "", "is not UTF-8 text; save the table as CSV in UTF-8")
-    except (OSError, EOFError) as error:
+    except (OSError, EOFError, zlib.error) as error:
         faults.add(Place(name), "", f"cannot be read ({error.__class__.__name__})")
     faults.stop_if_any()
     raise AssertionError

@@ -192,6 +192,8 @@ BROKEN = [
     ("no highest", plain((day, low, "") for day, low, _ in days()), ["nights.csv:1:1: holds no highest ones"]),
     ("a slip in a year", [*plain(days()), "1001-01-05,0.0,9.9"], [
         "nights.csv:1:1: runs from 1001-01-05 to 2008-12-31; a date is wrong"]),
+    ("an end of time", [*plain(days()), "9999-12-31,0.0,9.9"], [
+        "nights.csv:1:1: runs from 2001-01-01 to 9999-12-31; a date is wrong"]),
     ("two stations", [*long_lines(days()), "USW00011111,20090101,TMIN,5,,,0,2400"], [
         "nights.csv:8768:1: belongs to station USW00011111, the lines above to USW00099999; keep one station in a "
         "file"]),
