@@ -159,7 +159,9 @@ class Cover:
     that covers the ground and stands the winter (or, for covers that winter kills, does its work first);
     ``survive_dd`` is the least for plants alive at all in spring. ``too_early_weeks``: sown more than this before the
     first frost it bolts, seeds or grows too tall for winter. ``ratings`` give the potential for a purpose, 0-4, at full
-    growth. ``n_percent`` and ``c_to_n`` by stage.
+    growth. ``n_percent`` and ``c_to_n`` by stage. ``sow_soil_c`` is the soil from which sowing is worth it (germination
+    begins lower); ``sow_below_c`` the daily mean in the warm half of the year above which it is not sown: it bolts,
+    withers or comes up badly. ``frost_sown`` covers may be scattered on freezing and thawing ground at winter's end.
     """
 
     names: Names
@@ -206,6 +208,9 @@ class Cover:
     notes: tuple[Words, ...]
     cautions: tuple[Words, ...]
     place: Place = field(compare=False, default=Place(""))
+    sow_soil_c: Quantity | None = None
+    sow_below_c: Quantity | None = None
+    frost_sown: bool = False
 
     @property
     def id(self) -> str:

@@ -100,3 +100,56 @@ def words(node: Node | None, sources: Mapping[str, Source]) -> Words | None:
     mark = _marked(keys, names, sources)
     keys.finish()
     return Words(text, names, mark)
+
+
+def table(node: Node | None, unit: str, sources: Mapping[str, Source], low: float, high: float,
+          known: tuple[str, ...]) -> dict[str, Quantity]:
+    """Numbers by word: either each with its source, or ``{unit, source, why, values: {word: number}}`` for all.
+
+    Args:
+        unit: the unit this field expects.
+        sources: the known sources by id.
+        low, high: physical bounds. [unit]
+        known: the words that may stand in the table.
+    """
+    if node is None:
+        return {}
+    keys = node.mapping()
+    if "values" not in keys:
+        alone = {word: quantity(keys.get(word), unit, sources, low, high) for word in known}
+        keys.finish()
+        return {word: value for word, value in alone.items() if value is not None}
+    keys.scalar("unit", one_of((unit,), "unit for this"))
+    names = _sources(keys, sources)
+    why = keys.scalar("why", str, None)
+    mark = _marked(keys, names, sources)
+    if "own" in names and not why:
+        keys.node.fault('is our own; add "why"')
+    values = keys.need("values")
+    inner = values.mapping() if values else None
+    found = {}
+    for word in known if inner else ():
+        cell = inner.get(word) if inner else None
+        if cell is None:
+            continue
+        if cell.is_mapping:
+            one = quantity(cell, unit, sources, low, high)
+        else:
+            one = _cell(cell, unit, names, mark, why, low, high)
+        if one is not None:
+            found[word] = one
+    if inner:
+        inner.finish()
+    keys.finish()
+    return found
+
+
+def _cell(node: Node, unit: str, names: tuple[str, ...], mark: Mark, why: str | None, low: float,
+          high: float) -> Quantity | None:
+    found = [element.scalar(number, low) for element in node.elements()]
+    if len(found) not in (1, 2) or found[0] > found[-1]:
+        node.fault("expected one number or [low, high]")
+        return None
+    if any(not low <= part <= high for part in found):
+        node.fault(f"is out of bounds ({low:g} to {high:g} {unit})")
+    return Quantity(found[0], found[-1], unit, names, mark, why=why, place=node.place)
