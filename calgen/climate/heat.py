@@ -85,7 +85,8 @@ def thom(mean_c: float, sigma_c: float, base_c: float) -> float:
 def sigma_from_amplitude(amplitude_c: float, northern_day: float) -> float:
     """Standard deviation of the daily mean temperature, from the half-amplitude of mean daily Tmin over the year.
 
-    Error: chosen on the yearly degree days of 5,395 US stations; against six records it is within 1.5 °C in winter.
+    Error: chosen on the yearly degree days of 5,395 US stations; within 1.1 °C of four temperate records in every
+    month, up to 2 °C too much in the subtropics.
     Source: own fit to NOAA 1981-2010 normals.
 
     Args:
