@@ -1,0 +1,69 @@
+"""Dates and numbers in the schedule's language, short enough for lists."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from calgen.schedule.wording import day_text, full_day_text, number_text
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calgen.schedule.model import Schedule
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """How a locale writes days, months and numbers."""
+
+    locale: str
+    right_to_left: bool = False
+
+    def day(self, day: date) -> str:
+        """Day and month, as in ``5 September``."""
+        return day_text(day, self.locale)
+
+    def short(self, day: date) -> str:
+        """Day and month, short, as in ``5 Sept``."""
+        return _skeleton(day, "MMMd", self.locale)
+
+    def full(self, day: date) -> str:
+        """Day, month and year, as in ``5 September 2026``."""
+        return full_day_text(day, self.locale)
+
+    def weekday(self, day: date) -> str:
+        """Weekday, day and month, all short, as in ``Sat 5 Sept``."""
+        return _skeleton(day, "MMMEd", self.locale)
+
+    def month(self, day: date) -> str:
+        """A month's short name."""
+        return _skeleton(day, "MMM", self.locale)
+
+    def number(self, value: float, places: int = 0) -> str:
+        """A decimal number."""
+        return number_text(round(value, places), places, self.locale)
+
+
+def days_of(schedule: Schedule) -> Days:
+    """The days of a schedule's language; plain ``en`` is British with metric units and American with US ones.
+
+    A language without known rules gets the British forms.
+    """
+    from babel import Locale, UnknownLocaleError  # noqa: PLC0415  heavy
+
+    if schedule.language == "en":
+        return Days("en_US" if schedule.units == "us" else "en_GB")
+    try:
+        locale = Locale.parse(schedule.language.replace("-", "_"))
+    except (ValueError, UnknownLocaleError):
+        return Days("en_GB")
+    return Days(str(locale), locale.character_order == "right-to-left")
+
+
+@lru_cache(maxsize=4096)
+def _skeleton(day: date, skeleton: str, locale: str) -> str:
+    from babel.dates import format_skeleton  # noqa: PLC0415  heavy
+
+    return format_skeleton(skeleton, day, locale=locale)

@@ -1,0 +1,82 @@
+"""HTML and SVG that cannot be broken by a name: every plain string is escaped where it enters an element."""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    Attribute = str | float | bool | None
+    Part = str | None | Iterable["Part"]
+
+_VOID: Final = frozenset({"br", "link", "meta"})
+_SHAPES: Final = frozenset({"circle", "line", "path", "rect"})
+_NOT_IN_HTML: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff]")
+
+
+class Html(str):
+    """Markup that is ready; anything else that is a string is text."""
+
+    __slots__ = ()
+
+
+def tag(element: str, /, *parts: Part, **attributes: Attribute) -> Html:
+    """An element. ``class_`` gives ``class``, ``aria_label`` gives ``aria-label``.
+
+    Args:
+        parts: children; plain strings are escaped, None is left out.
+        attributes: None and False leave the attribute out, True gives one without a value.
+    """
+    opening = f"<{element}{''.join(_attribute(key, value) for key, value in attributes.items())}"
+    if element in _VOID:
+        return Html(f"{opening}>")
+    if element in _SHAPES and not parts:
+        return Html(f"{opening}/>")
+    return Html(f"{opening}>{joined(*parts)}</{element}>")
+
+
+def joined(*parts: Part, between: str = "") -> Html:
+    """Parts one after the other; plain strings are escaped."""
+    return Html(escaped(between).join(_flat(parts)))
+
+
+def _flat(parts: Iterable[Part]) -> Iterable[str]:
+    for part in parts:
+        if isinstance(part, str):
+            yield escaped(part)
+        elif part is not None:
+            yield from _flat(part)
+
+
+def escaped(text: str) -> Html:
+    """Text for element content and attribute values; characters HTML does not allow become U+FFFD."""
+    return text if isinstance(text, Html) else Html(escape(_NOT_IN_HTML.sub("\ufffd", text)))
+
+
+def filled(template: str, **parts: Part) -> Html:
+    """A text with each ``{name}`` replaced by its part; names it does not know stay as they are."""
+    pieces = re.split(r"\{(\w+)\}", template)
+    return joined(*(part if index % 2 == 0 else parts.get(part, f"{{{part}}}") for index, part in enumerate(pieces)))
+
+
+def plain_filled(template: str, **parts: str) -> str:
+    """The same without markup, for attributes."""
+    return re.sub(r"\{(\w+)\}", lambda found: parts.get(found[1], found[0]), template)
+
+
+def name(text: str) -> Html:
+    """A name the grower gave, kept apart from the direction of the text around it."""
+    return tag("bdi", text)
+
+
+def _attribute(key: str, value: Attribute) -> str:
+    if value is None or value is False:
+        return ""
+    key = key.rstrip("_").replace("_", "-")
+    if value is True:
+        return f" {key}"
+    text = value if isinstance(value, str) else f"{round(value, 2):.10g}"
+    return f' {key}="{escaped(text)}"'
