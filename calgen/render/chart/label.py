@@ -58,7 +58,7 @@ def fit(names: Names, width: float, height: float, sizes: Sizes, typesetter: Typ
 def _fitted(text: str, width: float, height: float, limits: Range, typesetter: Typesetter, *,
             bold: bool) -> tuple[tuple[str, ...], float] | None:
     one = min(limits.most, height, _size_for(text, width, typesetter, bold=bold))
-    if one >= limits.most * _ONE_LINE_IS_FINE:
+    if one >= max(limits.most * _ONE_LINE_IS_FINE, limits.least):
         return (text,), _rounded_down(one)
     best, lines = one, cast("tuple[str, ...]", (text,))
     for pair in _halves(text):

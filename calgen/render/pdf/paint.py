@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from hashlib import md5
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
@@ -40,6 +41,7 @@ def document(pages: tuple[Page, ...], about: About) -> bytes:
     into = BytesIO()
     canvas = Canvas(into, pagesize=(pages[0].width, pages[0].height), initialFontName=REGULAR, invariant=1,
                     pdfVersion=(1, 7), lang=about.language)
+    canvas._doc.signature = md5(b"calgen", usedforsecurity=False)  # the file's identifier, else taken from the clock
     canvas.setTitle(about.title)
     canvas.setSubject(about.subject)
     canvas.setAuthor("calgen")
