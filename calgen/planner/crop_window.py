@@ -12,7 +12,7 @@ frost, without a frost-free season and near the equator go the same way: what ha
 Sources: hardiness groups and weeks: University of Illinois Extension, Utah State University Extension, Virginia
 Cooperative Extension 426-331; soil: Texas A&M and University of Florida tables; counting back from the first frost:
 Virginia and Tennessee SP291-G; heat: Knott's Handbook (from memory).
-Error: measured against nine published tables in tests/published/planting_windows.py.
+Error: measured against nine published tables in tests/published/test_planting_windows.py.
 """
 
 from __future__ import annotations
