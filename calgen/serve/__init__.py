@@ -1,0 +1,7 @@
+"""Stage 7, on request: what was built, handed out to calendars and browsers in the grower's own network.
+
+    secret       the address book: one unguessable path for each site
+    answer       a request -> a response: read-only, by content, nothing outside the folder
+    address      what to tell the grower, in words and as a QR code
+    server       puts them together and runs until it is stopped
+"""
