@@ -1,21 +1,22 @@
 """What a cover reaches here between sowing and cutting: ground covered, growth, roots, nitrogen.
 
 All curves rise with lit heat (degree days weighted by daylight) and never fall with it:
-    ground cover   1 - exp(-2.3 x²),   x = (heat - emergence)/(full cover - emergence); 0.9 at full cover
-    growth         1 - exp(-3 x^2.5),  x = heat/heat of full growth; 0.95 at full growth
-    roots          x, up to full depth
+    ground cover   1 - exp(-2.3 x^1.75),  x = (heat - emergence)/(full cover - emergence); 0.9 at full cover
+    growth         1 - exp(-3 x^3),       x = (heat - emergence)/(full growth - emergence); 0.95 at full growth
+    roots          heat/full growth, up to full depth
     nitrogen       growth^0.75, legumes growth: uptake runs ahead of growth, fixing does not
 
-The shapes are ours. Known error: dry matter ± 40 %, ground cover ± 0.2; against western Washington (Lawson 2015) the
-losses from a sowing 18 days late are within 15 points of the published 65 % (winter ground cover), 50 % (growth) and
-40 % (nitrogen).
+The shapes are ours, the exponents set on western Washington (Lawson 2015: rye 5.1 t/ha and vetch 2.3 t/ha from mid
+September to late April; 18 days' delay cost 65 % of winter ground cover, 50 % of growth and 40 % of nitrogen, cutting
+in late March about as much): within 15 points of those losses and 0.4 t/ha. Mustard at Geneva, New York (Cornell)
+comes out at 2.8 t/ha for 2.2 printed. Known error elsewhere: dry matter ± 40 %, ground cover ± 0.2.
 """
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from functools import lru_cache
-from math import exp
+from math import exp, log
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.course import UNLIKELY, Course, course
@@ -28,16 +29,21 @@ if TYPE_CHECKING:
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Cover, Quantity, Stage
 
-GROWTH_POWER: Final = 2.5
-COVER_POWER: Final = 2.0
+GROWTH_POWER: Final = 3.0
+COVER_POWER: Final = 1.75
 UPTAKE_POWER: Final = 0.75
 """A stand with half the growth held 0.6 of the nitrogen (Lawson 2015): 0.5^0.75 = 0.59."""
-SHADE: Final = 0.5
-"""Growth under a standing crop, of that in the open. Judgement."""
-RESIDUE_COVER: Final = 0.6
+ROSETTE_SHARE: Final = 0.35
+"""Most growth that a long-day legume or a lasting grass makes in falling days, of its full growth: it tillers or lies
+low until spring lengthens the stem (Cornell: most of a winter legume's nitrogen is fixed in May). Judgement."""
+DARKEST_SHADE: Final = 0.2
+"""Growth under a standing crop, of that in the open: a fifth for what does not bear shade, 0.7 for what is rated best
+for undersowing, straight between. Judgement."""
+LIGHTEST_SHADE: Final = 0.7
+RESIDUE_COVER: Final = {"grass": 0.7, "legume": 0.5, "brassica": 0.35, "other": 0.35}
 TENDER_RESIDUE_COVER: Final = 0.3
-"""Ground still covered by a winter-killed stand in spring, of what it covered alive; frost-killed covers rot away
-before ("leaving little winter cover", Cornell on buckwheat). The numbers are our judgement."""
+"""Ground still covered in spring by what winter killed, of what it covered alive: oats leave a mat (Maryland), soft
+stuff rots, and what the first frost kills leaves "little winter cover" (Cornell). The numbers are our judgement."""
 DEAD_NITROGEN: Final = 0.5
 """Nitrogen of a winter-killed stand still there for the next crop. Judgement; the rest is leached or lost."""
 
@@ -60,19 +66,40 @@ def lit_heat(cover: Cover, climate: Climate, sow: date, day: date, shaded_until:
     clock = growth_clock(climate, cover.base_c.mid)
     heat = clock.between(sow, day)
     if shaded_until and shaded_until > sow:
-        heat -= (1 - SHADE) * clock.between(sow, min(day, shaded_until))
+        shade = DARKEST_SHADE + (LIGHTEST_SHADE - DARKEST_SHADE) * cover.undersow_fit.mid / 4
+        heat -= (1 - shade) * clock.between(sow, min(day, shaded_until))
     return heat
 
 
-def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
-    """Ground covered on a day, alive or dead, over good and bad winters. [0-1]"""
+def growth_heat(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
+    """Lit heat that made growth by a day: before winter no more than a rosette can use. [°C·day]"""
+    heat = lit_heat(cover, climate, life.sow, day, shaded_until)
+    if not (rosette(cover) and life.short_days):
+        return heat
+    before = lit_heat(cover, climate, life.sow, min(day, life.winter), shaded_until)
+    emergence, full = cover.emergence_dd.mid, cover.biomass_full_dd.mid
+    most: float = emergence + (full - emergence) * (-log(1 - ROSETTE_SHARE) / 3.0) ** (1 / GROWTH_POWER)
+    return heat - max(0.0, before - most)
+
+
+def rosette(cover: Cover) -> bool:
+    """Whether it lies low or only tillers while days grow shorter: long-day legumes, and grasses that live on."""
+    return cover.long_day_flowering and (cover.kind == "legume" or cover.life != "annual")
+
+
+def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None,
+            cut: date | None = None) -> float:
+    """Ground covered on a day, alive or dead, over good and bad winters; after cutting by what lies there. [0-1]"""
     if day <= life.sow:
         return 0.0
+    residue = TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER[cover.kind]
+    if cut and day > cut:
+        dead_before = life.killed is not None and life.killed < cut
+        return covered(cover, climate, life, cut, shaded_until) * (1.0 if dead_before else residue)
     alive = cover_share(cover, lit_heat(cover, climate, life.sow, day, shaded_until))
     if life.killed is None or day <= life.killed:
         return alive
     at_death = cover_share(cover, lit_heat(cover, climate, life.sow, life.killed, shaded_until))
-    residue = TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER
     return alive * (1 - life.kill_chance) + at_death * residue * life.kill_chance
 
 
@@ -93,9 +120,9 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
     winter = min(end, life.winter)
     dead = life.killed is not None and life.killed < end
     chance = life.kill_chance if dead else 0.0
-    growth = growth_share(cover, lit_heat(cover, climate, sow, end, shaded_until))
+    growth = growth_share(cover, growth_heat(cover, climate, life, end, shaded_until))
     if dead and life.killed:
-        at_death = growth_share(cover, lit_heat(cover, climate, sow, life.killed, shaded_until))
+        at_death = growth_share(cover, growth_heat(cover, climate, life, life.killed, shaded_until))
         growth = growth * (1 - chance) + at_death * chance
     heat = lit_heat(cover, climate, sow, life.killed if dead and life.killed else end, shaded_until)
     root = min(1.0, heat / max(1.0, cover.biomass_full_dd.mid))
@@ -125,14 +152,19 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
 
 
 def kept_covered(cover: Cover, climate: Climate, sow: date, since: date, until: date,
-                 shaded_until: date | None = None) -> float:
-    """Mean share of the ground that is covered over a span, bare days before emergence included. [0-1]"""
+                 shaded_until: date | None = None, cut: date | None = None) -> float:
+    """Mean share of the ground that is covered over a span, bare days before emergence included. [0-1]
+
+    Args:
+        since, until: the span.
+        cut: day of cutting; from then on dead matter covers a part.
+    """
     life = course(cover, climate, sow)
     days = (until - since).days
     if days <= 0:
         return 0.0
     points = (since + timedelta(round(days * (n + 0.5) / 6)) for n in range(6))
-    return sum(covered(cover, climate, life, day, shaded_until) for day in points) / 6
+    return sum(covered(cover, climate, life, day, shaded_until, cut) for day in points) / 6
 
 
 def _by_stage(table: object, stage: Stage) -> tuple[float, float]:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from calgen.knowledge.model import Cover, Crop, Knowledge, Relation
     from calgen.planner.choice.course import Course
     from calgen.planner.choice.need import Need
-    from calgen.planner.model import Attained, Ending, Reason, Slot
+    from calgen.planner.model import Attained, Ending, Reason, Slot, Window
     from calgen.site.model import How
 
     Neighbours = Mapping[Relation, tuple[Crop | Cover, ...]]
@@ -34,7 +34,11 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Dated:
-    """The same with a sowing day and all that follows from it. ``late`` is the factor on the seed rate."""
+    """The same with a sowing day and all that follows from it.
+
+    ``late`` is the factor on the seed rate; ``kept`` the share of ground covered over the slot [0-1]; ``crosses``
+    whether a winter lies between the sowing and what comes next.
+    """
 
     case: Case
     sow: date
@@ -43,6 +47,16 @@ class Dated:
     attained: Attained
     late: float
     kept: float
+    window: Window
+    crosses: bool
+
+    @property
+    def lost(self) -> float:
+        """Chance that the cover is not alive when winter ends, if one lies before what comes next. [0-1]"""
+        if not self.crosses:
+            return 0.0
+        ended_before = self.ending.way != "winter-kill" and self.ending.best <= self.life.season.end
+        return 1.0 if ended_before else self.life.kill_chance
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ FLOWERING_DAYS: Final = 21
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """What happens to a cover sown on a day. ``winter`` is midwinter, or the last day before it that matters."""
+    """What happens to a cover sown on a day. ``winter`` is midwinter; ``short_days``: it was sown in falling days."""
 
     sow: date
     season: Season
@@ -55,6 +55,7 @@ class Course:
     kill_chance: float
     killed: date | None
     too_early: bool
+    short_days: bool
 
     @property
     def likelihood(self) -> Likelihood:
@@ -88,7 +89,12 @@ def _course(kept: Same[Cover], climate: Climate, sow: date) -> Course:
     too_early = tall or bool(flowers and cover.life == "winter-annual" and flowers < season.end)
     chance, killed = _winter(cover, climate, season, sow, share, too_early=too_early)
     return Course(sow, season, growth_clock(climate, base).reached(sow, cover.emergence_dd.mid), flowers,
-                  season.end, heat, share, chance, killed, too_early)
+                  season.end, heat, share, chance, killed, too_early, _shortening(climate, sow))
+
+
+def _shortening(climate: Climate, day: date) -> bool:
+    """Whether days grow shorter: sown now, a long-day plant stays a rosette till spring."""
+    return climate.daylength_h(day + timedelta(1)) < climate.daylength_h(day)
 
 
 def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.choice.ending import deadline
 from calgen.planner.choice.same import Same
 from calgen.planner.cover_window import cover_windows, sowing_lateness
@@ -19,20 +20,22 @@ if TYPE_CHECKING:
     from calgen.site.model import How
 
 DAY = timedelta(1)
+LONGEST_LATENESS = timedelta(45)
 
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """Days on which a cover can be sown: first and last, and those worth trying."""
+    """Days on which a cover can be sown: first and last, and those worth trying; ``late`` past the safe window."""
 
     window: Window
     first: date
     last: date
     days: tuple[date, ...]
+    late: bool = False
 
 
-def openings(cover: Cover, climate: Climate, slot: Slot, how: How) -> tuple[Opening, ...]:
-    """Every window that meets the slot, soonest first. A sowing already made is one day, in a window or not."""
+def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait: timedelta) -> tuple[Opening, ...]:
+    """Every window that meets the slot and opens before too long a wait. A sowing already made is its own opening."""
     if slot.fixed_sown:
         day = slot.fixed_sown
         inside = [window for window in windows(cover, climate, day, day) if window.first <= day <= window.last]
@@ -42,10 +45,28 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How) -> tuple[Open
     found = []
     for window in windows(cover, climate, first, last):
         low, high = max(first, window.first), min(last, window.last)
-        if low <= high:
-            best = min(max(window.best, low), high)
+        if low <= high and low <= first + longest_wait:
+            best = min(max(window.best, low), high, first + longest_wait)
             found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
+        elif window.last < first <= window.last + LONGEST_LATENESS:
+            until = min(last, bare_survival(cover, climate, window))
+            if first <= until and course(cover, climate, first).kill_chance <= UNLIKELY:
+                found.append(Opening(window, first, until, (first,), late=True))
     return tuple(found)
+
+
+def bare_survival(cover: Cover, climate: Climate, window: Window) -> date:
+    """The last day from which seedlings of a hardy cover are still alive in spring, well after the safe window.
+
+    The sources differ on how late rye goes in (Minnesota mid October, Michigan early November, Maryland "to frost"):
+    a safe stand wants ``establish_dd`` before midwinter, mere survival ``survive_dd``.
+    """
+    season = climate.season_at(window.last)
+    base, needed = cover.base_c.mid, cover.survive_dd.mid
+    day = min(window.last + LONGEST_LATENESS, season.end)
+    while day > window.last and climate.degree_days(day, season.end, base, None) < needed:
+        day -= timedelta(2)
+    return day
 
 
 def span(slot: Slot, how: How) -> tuple[date, date]:
@@ -67,12 +88,18 @@ def _from_days(slot: Slot) -> timedelta:
 
 def windows(cover: Cover, climate: Climate, first: date, last: date) -> tuple[Window, ...]:
     """The cover's windows in every season from a day to another, and those that run on from the season before."""
+    held = Same(cover)
+    return tuple(window for season in _seasons(climate, first, last) for window in _windows(held, climate, season))
+
+
+@lru_cache(maxsize=256)
+def _seasons(climate: Climate, first: date, last: date) -> tuple[Season, ...]:
     season = climate.season_at(first)
     seasons = [climate.season_at(season.start - DAY), season]
     while season.end <= last and len(seasons) < 4:
         season = climate.season_at(season.end)
         seasons.append(season)
-    return tuple(window for season in seasons for window in _windows(Same(cover), climate, season))
+    return tuple(seasons)
 
 
 @lru_cache(maxsize=4096)

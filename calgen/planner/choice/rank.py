@@ -97,6 +97,7 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     """The cover at its best, or why it does not pass."""
     best: Placed | None = None
     against: list[Reason] = []
+    wait = timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
     for how in table.slot.hows:
         case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how])
         verdicts = [verdict for rule in SETTING_RULES for verdict in rule(case)]
@@ -104,7 +105,7 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
         if refusals:
             against += [reason for reason in refusals if reason not in against]
             continue
-        found = [placed for opening in openings(cover, table.climate, table.slot, how) for day in opening.days
+        found = [placed for opening in openings(cover, table.climate, table.slot, how, wait) for day in opening.days
                  if (placed := _on(table, case, opening, day, tuple(verdict.reason for verdict in verdicts)))]
         if found:
             best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
@@ -125,9 +126,11 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
         return None
     since = max(slot.earliest_sow, slot.free_from) if case.how == "cleared" else max(day, slot.free_from)
     until = min(deadline(slot).planned, since + timedelta(240))
-    kept = kept_covered(case.cover, table.climate, day, since, until, shade)
-    dated = Dated(case, day, course(case.cover, table.climate, day), end, got,
-                  lateness(case.cover, table.climate, day), kept)
+    kept = kept_covered(case.cover, table.climate, day, since, until, shade,
+                        None if end.way == "winter-kill" else end.best)
+    life = course(case.cover, table.climate, day)
+    dated = Dated(case, day, life, end, got, lateness(case.cover, table.climate, day), kept, opening.window,
+                  crosses=deadline(slot).planned > life.season.end)
     verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
     if any(verdict.refuses for verdict in verdicts):
         return None
@@ -147,12 +150,13 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
     if first > last:
         return (Reason("no-days", {"from": first, "to": last}, good=False, weight=-100),)
     found = windows(cover, climate, first, last)
-    meeting = [window for window in found if window.first <= last and window.last >= first]
+    soon = first + timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
+    meeting = [window for window in found if window.first <= min(last, soon) and window.last >= first]
     if meeting:
         return (Reason("no-time", {"date": first, "due": deadline(slot).planned}, cover.establish_dd.sources,
                        good=False, weight=-100),)
     earlier = [window for window in found if window.last < first]
-    later = [window for window in found if window.first > last]
+    later = [window for window in found if window.first > min(last, soon)]
     if earlier:
         return (Reason("window-closed", {"date": max(window.last for window in earlier)}, earlier[-1].why.sources,
                        good=False, weight=-100), earlier[-1].why)

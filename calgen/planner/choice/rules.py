@@ -25,7 +25,10 @@ if TYPE_CHECKING:
 FAIR_FIT: Final = 1.5
 """A rating of 0-4 below which a cover is not used that way. Judgement."""
 NO_FIT: Final = 0.5
+EASY: Final = 2.0
+"""Ease of ending by hand from which nothing is said. Judgement."""
 LOW_COMPANION_FIT: Final = 2.5
+LONG_TOGETHER_DAYS: Final = 42
 YOUNG_SHARE: Final = 0.35
 """A winter legume cut with less than this of its full growth has hardly begun to fix. Judgement."""
 
@@ -89,7 +92,7 @@ def bears_the_soil(case: Case) -> Iterator[Verdict]:
         if fit.mid <= NO_FIT:
             yield _refused("soil-refused", fit.sources, soil=word)
         elif fit.mid < FAIR_FIT:
-            yield _said(case, "soil-poor", fit.sources, soil=word)
+            yield _said(case, "soil-poor", fit.sources, part=(FAIR_FIT - fit.mid) / (FAIR_FIT - NO_FIT), soil=word)
 
 
 def stays_low_as_companion(case: Case) -> Iterator[Verdict]:
@@ -112,8 +115,8 @@ def hard_to_end_by_hand(case: Case) -> Iterator[Verdict]:
     Source: Maryland Fact Sheet 6; annual ryegrass: Schonbeck, Michigan.
     """
     ease = case.cover.hand_ease
-    if case.slot.site.tools == "hand" and not case.slot.bed.size.pots and ease.mid < FAIR_FIT:
-        yield _said(case, "hard-by-hand", ease.sources, part=(FAIR_FIT - ease.mid) / (FAIR_FIT - NO_FIT))
+    if case.slot.site.tools == "hand" and not case.slot.bed.size.pots and ease.mid < EASY:
+        yield _said(case, "hard-by-hand", ease.sources, part=((EASY - ease.mid) / (EASY - NO_FIT)) ** 2)
 
 
 def cautions(case: Case) -> Iterator[Verdict]:
@@ -132,15 +135,28 @@ def bare_before(dated: Dated) -> Iterator[Verdict]:
 
 def sown_late(dated: Dated) -> Iterator[Verdict]:
     """Late sowings want more seed and give less. Source: Cornell, rye; Lawson 2015."""
-    if dated.late > 1.0:
-        yield _said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=dated.late - 1,
+    window = dated.window
+    through = (dated.sow - window.best).days / max(1, (window.last - window.best).days)
+    if dated.late > 1.0 or (through > 0.25 and dated.crosses):
+        yield _said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
                     factor=dated.late, cover=dated.attained.ground_cover_winter)
+
+
+def past_safe_sowing(dated: Dated) -> Iterator[Verdict]:
+    """After its last safe day a hardy cover comes through winter but does little before spring.
+
+    Source: Minnesota, Michigan and Maryland on rye, which disagree by weeks; Lawson 2015.
+    """
+    days = (dated.sow - dated.window.last).days
+    if days > 0:
+        yield _said(dated.case, "past-safe-sowing", dated.case.cover.survive_dd.sources, part=0.5 + days / 60,
+                    date=dated.window.last, days=days)
 
 
 def sown_too_early(dated: Dated) -> Iterator[Verdict]:
     """Flowers, seeds or grows too tall before winter and then dies. Source: Penn State; Ontario."""
     quantity = dated.case.cover.too_early_weeks or dated.case.cover.kill_c
-    if dated.life.too_early and dated.ending.last > dated.life.season.end:
+    if dated.life.too_early and dated.crosses:
         yield _said(dated.case, "sown-too-early", quantity.sources, date=dated.life.flowers or dated.sow)
 
 
@@ -163,9 +179,8 @@ def legume_cut_young(dated: Dated) -> Iterator[Verdict]:
     Source: Cornell, winter protection and late-summer legumes; WSU FS119E; PNW 636.
     """
     cover = dated.case.cover
-    crossing = dated.ending.last > dated.life.season.end
     share = dated.attained.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
-    if cover.fixes_nitrogen and crossing and dated.ending.way != "winter-kill" and share < YOUNG_SHARE:
+    if cover.fixes_nitrogen and dated.crosses and dated.ending.way != "winter-kill" and share < YOUNG_SHARE:
         yield _said(dated.case, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / YOUNG_SHARE,
                     date=dated.ending.best, kg=dated.attained.nitrogen_kg_ha[1])
 
@@ -222,16 +237,38 @@ def seeds_itself(dated: Dated) -> Iterator[Verdict]:
         yield _said(dated.case, "seeds-itself", cover.reseeds.sources, part=cover.reseeds.mid / 4, date=flowers)
 
 
+def long_together(dated: Dated) -> Iterator[Verdict]:
+    """What shares the ground with a crop for many weeks is to be low and bear shade.
+
+    Source: SARE handbook (white clover a top choice for living mulch); den Hollander 2007.
+    """
+    case = dated.case
+    if case.how == "cleared" or (case.slot.free_from - dated.sow).days < LONG_TOGETHER_DAYS or case.slot.companion:
+        return
+    fit = case.cover.undersow_fit
+    yield _said(case, "smothers-standing-crop", fit.sources, part=(4 - fit.mid) / 2.5)
+
+
 def may_survive(dated: Dated) -> Iterator[Verdict]:
     """A winter that may or may not kill leaves the grower guessing. Source: UMass; Delaware; Southern Cover Crops."""
-    if dated.life.likelihood == "unsure" and dated.ending.last > dated.life.season.end:
+    if dated.life.likelihood == "unsure" and dated.crosses:
         yield _said(dated.case, "may-survive", dated.case.cover.kill_c.sources, chance=dated.life.kill_chance)
+
+
+def dies_before_its_time(dated: Dated) -> Iterator[Verdict]:
+    """A winter annual makes most of its growth in spring; where winter is likely to kill it, it is out of its place.
+
+    Source: SARE handbook, hardiness zones of the winter legumes.
+    """
+    cover = dated.case.cover
+    if cover.life == "winter-annual" and dated.life.likelihood == "likely" and dated.crosses:
+        yield _said(dated.case, "dies-before-its-time", cover.kill_c.sources, chance=dated.life.kill_chance)
 
 
 def dead_by_frost(dated: Dated) -> Iterator[Verdict]:
     """A cover that the first frost kills leaves little over winter. Source: Cornell, winter protection."""
     cover = dated.case.cover
-    if cover.hurt_by_first_frost and dated.life.killed and dated.ending.last > dated.life.season.end:
+    if cover.hurt_by_first_frost and dated.life.killed and dated.crosses:
         yield _said(dated.case, "frost-leaves-bare", cover.kill_c.sources, date=dated.life.killed)
 
 
@@ -248,7 +285,8 @@ SETTING_RULES: Final[tuple[Callable[[Case], Iterator[Verdict]], ...]] = (
     hard_to_end_by_hand, cautions,
 )
 DATED_RULES: Final[tuple[Callable[[Dated], Iterator[Verdict]], ...]] = (
-    bare_before, sown_late, sown_too_early, early_ground, legume_cut_young, ties_up_nitrogen, feeds_next,
-    fresh_before_small_seed, grass_by_hand, clears_roots, seeds_itself, may_survive, dead_by_frost,
+    bare_before, sown_late, past_safe_sowing, sown_too_early, early_ground, legume_cut_young, ties_up_nitrogen, feeds_next,
+    fresh_before_small_seed, grass_by_hand, clears_roots, seeds_itself, long_together, may_survive, dies_before_its_time,
+    dead_by_frost,
     biofumigant_needs_bloom,
 )

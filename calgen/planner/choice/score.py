@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from calgen.planner.choice.attain import DEAD_NITROGEN
 from calgen.planner.choice.need import ground
 from calgen.planner.model import Reason
 
@@ -30,6 +31,12 @@ WAY_EASE: Final = {"winter-kill": 1.0, "leave": 1.0, "pull": 0.9, "cut-at-ground
                    "cut-young": 0.7, "tarp": 0.45}
 """How easy each way is by hand beside the cover's own ease. Judgement: MDA and WSU call winter-killed covers easiest,
 living grasses hardest without a tiller."""
+WAY_READY: Final = {"winter-kill": 1.0, "leave": 0.8, "pull": 0.9, "cut-at-ground": 0.75, "cut-at-flowering": 0.7,
+                    "cut-young": 0.65, "tarp": 0.5}
+"""How ready each way leaves the ground for what starts early. Judgement."""
+ENOUGH: Final = 0.5
+LEAST_WORTH: Final = 0.25
+"""Half of what is wanted lets the other merits count in full, nothing of it a quarter. Judgement."""
 GOOD_CREDIT_KG_HA: Final = 60.0
 """Credit that counts as a full answer for a hungry crop: PNW 636's worked example for vetch, 60 lb/acre, about this."""
 
@@ -50,17 +57,19 @@ def purposes(dated: Dated) -> Mapping[Purpose, float]:
 
 
 def purpose(dated: Dated, wanted: Purpose) -> float:
-    """The potential for a purpose (rating/4) times the share of it attained. [0-1]"""
+    """The potential for a purpose (rating/4) times the share of it attained. [0-1]
+
+    For plain cover the potential counts half: what the ground cover is here is computed, the rating says how surely.
+    """
     cover, got = dated.case.cover, dated.attained
     rating = cover.ratings.get(wanted)
     potential = rating.mid / 4 if rating else 0.0
     grown = got.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
     held = got.nitrogen_kg_ha[1] / max(0.1, cover.n_total_kg_ha.high)
-    crosses = dated.ending.last > dated.life.season.end
+    lost = (1 - DEAD_NITROGEN) * dated.lost
     share = {
-        "nitrogen": held * (1.0 if got.pan_kg_ha[1] > 0 else 0.3),
-        "hold-nutrients": (0.5 * got.ground_cover_winter + 0.5 * held)
-        * (1 - 0.3 * got.kill_chance if crosses else 1.0),
+        "nitrogen": held * (1 - lost),
+        "hold-nutrients": (0.5 * got.ground_cover_winter + 0.5 * held) * (1 - lost),
         "biomass": grown,
         "structure": min(1.0, got.root_cm / max(1.0, cover.root_depth_cm.mid)),
         "weeds": 0.4 * got.ground_cover_winter + 0.6 * dated.kept,
@@ -69,14 +78,27 @@ def purpose(dated: Dated, wanted: Purpose) -> float:
         "pollinators": 1.0 if got.flowers and got.flowers < dated.ending.last else 0.0,
         "cover": dated.kept,
     }[wanted]
-    return potential * share
+    return (0.5 + 0.5 * potential) * share if wanted == "cover" else potential * share
+
+
+def hurry(dated: Dated) -> float:
+    """How much it matters that the ground is ready early: fully up to two weeks after last frost, no more from six on.
+
+    Source: Cornell and WSU FS119E keep living covers for what is planted late. The bounds are our judgement. [0-1]
+    """
+    start = dated.case.slot.next_start
+    if start is None:
+        return NEUTRAL
+    last_frost = dated.case.climate.season_at(start).last_frost
+    if last_frost is None:
+        return NEUTRAL
+    return min(1.0, max(0.0, (42 - (start - last_frost).days) / 28))
 
 
 def next_fit(dated: Dated) -> float:
     """How well the cover leaves the ground to what follows. [0-1]"""
     crop = dated.case.slot.next_crop
-    ready = {"winter-kill": 1.0, "leave": 0.8, "pull": 0.9, "cut-at-ground": 0.75, "cut-at-flowering": 0.8,
-             "cut-young": 0.65, "tarp": 0.5}[dated.ending.way]
+    ready = 1 - (1 - WAY_READY[dated.ending.way]) * hurry(dated)
     if crop is None:
         return 0.5 * NEUTRAL + 0.5 * ready
     middle = sum(dated.attained.pan_kg_ha) / 2
@@ -128,8 +150,10 @@ def parts(dated: Dated) -> Mapping[str, float]:
 
 
 def total(shares: Mapping[str, float], weights: Mapping[str, float], points: float) -> float:
-    """The score [0-100]."""
-    return round(min(100.0, max(0.0, sum(weights[part] * shares[part] for part in PARTS) + points)), 2)
+    """The score [0-100]. What is easy but attains little is worth little: the other parts count by what is attained."""
+    worth = LEAST_WORTH + (1 - LEAST_WORTH) * min(1.0, shares["purpose"] / ENOUGH)
+    rest = sum(weights[part] * shares[part] for part in PARTS if part != "purpose")
+    return round(min(100.0, max(0.0, weights["purpose"] * shares["purpose"] + worth * rest + points)), 2)
 
 
 def purpose_reasons(dated: Dated, weight: float) -> tuple[Reason, ...]:
