@@ -12,7 +12,7 @@ from calgen.render.chart.axis import Axis
 from calgen.render.chart.foot import drawn_foot, key_entries, laid_out, note_texts
 from calgen.render.chart.head import backdrop, day_texts, daylight, frost_words, grid, heading, levels, month_texts
 from calgen.render.chart.row import Numbers, Slot, drawn_row, least_height, mark_radius, row_in_words, strip_height
-from calgen.render.chart.sheet import Sheet, size_points
+from calgen.render.chart.sheet import Paper, Sheet, size_points
 from calgen.render.chart.strip import Strip, day_groups, drawn_strip
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM
 from calgen.render.pdf.shape import BLACK, MM, Bookmark, Drawing, Part, Strokes, Text
@@ -45,9 +45,10 @@ class _Room:
         return self.at.rows - self.general - self.below - self.foot - sheet.bottom
 
 
-def chart_pages(schedule: Schedule, style: ChartStyle, words: ChartWords, typesetter: Typesetter) -> tuple[Page, ...]:
-    """The sheets of a chart, in the order in which they are read."""
-    sheet = _frame(schedule, style, words, typesetter)
+def chart_pages(schedule: Schedule, style: ChartStyle, words: ChartWords, typesetter: Typesetter,
+                paper: Paper | None = None) -> tuple[Page, ...]:
+    """The sheets of a chart, in the order in which they are read; on the style's own paper when none is given."""
+    sheet = _frame(schedule, style, words, typesetter, paper or Paper(*size_points(style), style.margin_mm * MM))
     room = _room(sheet, schedule.beds, Numbers())
     groups = _groups(sheet, schedule.beds, room)
     pages: list[Page] = []
@@ -62,9 +63,8 @@ def chart_pages(schedule: Schedule, style: ChartStyle, words: ChartWords, typese
     return tuple(pages)
 
 
-def _frame(schedule: Schedule, style: ChartStyle, words: ChartWords, typesetter: Typesetter) -> Sheet:
-    width, height = size_points(style)
-    margin = style.margin_mm * MM
+def _frame(schedule: Schedule, style: ChartStyle, words: ChartWords, typesetter: Typesetter, paper: Paper) -> Sheet:
+    width, height, margin = paper.width, paper.height, paper.margin
     column = max(27.0, LABEL_COLUMN_MM * style.scale) * MM
     code = style.sizes.bed_code
     em = max((typesetter.width(typesetter.drawable(bed.code, str(index)), 1, bold=True)
@@ -173,6 +173,8 @@ def _sheet_page(sheet: Sheet, beds: Sequence[BedSchedule], number: int, count: i
     items, links = drawn_foot(sheet, foot, sheet.bottom + foot.height)
     drawing.add(*items)
     drawing.links.extend(links)
+    months = tuple(sheet.axis.x(month.start) for month in sheet.axis.months()[1:])
+    drawing.edges = months, tuple(bookmark.y for bookmark in bookmarks)
     drawing.add(*_writing_room(sheet, grid_bottom, sheet.bottom + foot.height))
     drawing.parts.extend((Part("axis", "P"), Part("daylight", "P"), Part("frost", "P"), *parts, Part("key", "P"),
                           Part("notes", "P"), Part("qr", "Figure", sheet.words.feed)))

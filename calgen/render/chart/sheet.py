@@ -65,3 +65,12 @@ def size_points(style: ChartStyle) -> tuple[float, float]:
     """Width and height of the paper. [points]"""
     width, height = style.page_mm
     return width * MM, height * MM
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """What the chart is laid out on: width, height, and the margin kept free of ink. [points]"""
+
+    width: float
+    height: float
+    margin: float

@@ -25,6 +25,7 @@ def _job_words() -> Mapping[str, str]:
 class ChartWords:
     """Every fixed word of the chart."""
 
+    subject: str = "Wall chart: what is in each bed through the year, and what to do when"
     made: str = "made {day}"
     sheet: str = "sheet {number} of {count}"
     all_beds: str = "every bed"
@@ -66,6 +67,6 @@ class ChartWords:
     notes: str = "Notes"
     more_notes: str = "Key and notes, continued"
     tile: str = "row {row} of {rows} · column {column} of {columns}"
-    tile_how: str = "Print at 100 %. Cut at the ticks, glue over the next sheet."
-    tile_ruler: str = "50 mm: measure after printing"
+    tile_how: str = "print at 100 %; cut left and top at the ticks, glue onto the ticks of the sheet before"
+    tile_ruler: str = "measure: 50 mm"
     row_words: str = "{bed}: {spans}. {jobs}"

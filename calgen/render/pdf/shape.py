@@ -133,7 +133,10 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A page ready to paint. ``window`` shows a piece of a larger page under the items."""
+    """A page ready to paint. ``window`` shows a piece of a larger page under the items.
+
+    ``edges`` are the places, from the left and from the bottom, at which the page is best cut. [points]
+    """
 
     width: float
     height: float
@@ -142,6 +145,7 @@ class Page:
     bookmarks: tuple[Bookmark, ...] = ()
     links: tuple[Link, ...] = ()
     window: Window | None = None
+    edges: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +166,7 @@ class Drawing:
     parts: list[Part] = field(default_factory=list)
     bookmarks: list[Bookmark] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
+    edges: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
 
     def add(self, *items: Item) -> None:
         """Paint these next."""
@@ -169,7 +174,8 @@ class Drawing:
 
     def page(self, width: float, height: float) -> Page:
         """The finished page. [points]"""
-        return Page(width, height, tuple(self.items), tuple(self.parts), tuple(self.bookmarks), tuple(self.links))
+        return Page(width, height, tuple(self.items), tuple(self.parts), tuple(self.bookmarks), tuple(self.links),
+                    edges=self.edges)
 
 
 def rectangle(left: float, bottom: float, right: float, top: float, *, fill: str | None = None,

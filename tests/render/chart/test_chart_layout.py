@@ -7,9 +7,6 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
-
 from calgen.render.chart.axis import Axis
 from calgen.render.chart.foot import reading_distance_m
 from calgen.render.chart.layout import chart_pages
@@ -18,6 +15,8 @@ from calgen.render.chart.words import ChartWords
 from calgen.render.fonts.face import Typesetter
 from calgen.render.pdf.shape import Text
 from calgen.schedule.model import BedSchedule, Job, Label, Span
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 START, END = date(2026, 9, 1), date(2027, 9, 1)
 NAMES = st.one_of(
@@ -28,6 +27,8 @@ NAMES = st.one_of(
     st.text(alphabet="огрдкапуст Ёщ", min_size=1, max_size=40),
     st.text(alphabet="菜園大根白菜", min_size=1, max_size=12),
 ).filter(str.strip)
+RANDOM = settings(max_examples=40, deadline=None,
+                  suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 LABELS = st.builds(lambda name, short: Label(name, short[:12].strip() or "x", (short.strip() or "x")[:3]), NAMES, NAMES)
 
 
@@ -60,9 +61,9 @@ def jobs(draw, bed):
     for index, day in enumerate(draw(st.lists(st.integers(0, 364), max_size=14))):
         on = START + timedelta(days=day)
         latest = on + timedelta(days=draw(st.integers(0, 60)))
-        found.append(Job(f"{bed}/{index}", f"{bed}-{index}@example.org", bed,
-                         draw(st.sampled_from(["sow", "undersow", "drill", "plant", "look", "cut-down", "clear", "mulch"])),
-                         ("plant",), on, on, latest, latest, 0, "Title", "Text", "Why", last_call=draw(st.booleans()),
+        kind = draw(st.sampled_from(["sow", "undersow", "drill", "plant", "look", "cut-down", "clear", "mulch"]))
+        found.append(Job(f"{bed}/{index}", f"{bed}-{index}@example.org", bed, kind, ("plant",), on, on, latest, latest, 0,
+                         "Title", "Text", "Why", last_call=draw(st.booleans()),
                          done=draw(st.booleans())))
     return found
 
@@ -85,7 +86,7 @@ def overlapping(page):
     return found
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+@RANDOM
 @given(st.data(), st.integers(1, 5), st.sampled_from(["A4", "A3", "Tabloid"]))
 def test_any_plan_is_drawn_apart_and_inside(make_plot, data, count, paper):
     """Random names in many scripts, random spans and jobs: no text on another, none outside, none too small."""
@@ -107,7 +108,7 @@ def test_any_plan_is_drawn_apart_and_inside(make_plot, data, count, paper):
             assert text.size >= least.get(text.role, 7.0) - 1e-6
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+@RANDOM
 @given(st.data())
 def test_no_label_is_dropped(make_plot, data):
     """Each crop, cover and mulch that is on the sheet has its name, short name, code or number at its place."""
@@ -183,7 +184,8 @@ def test_cover_under_a_crop_takes_the_bed_when_the_crop_is_gone():
 
     axis = Axis(START, END, 0.0, 365.0)
     crop = Span("crop", ("leek",), Label("leeks", "leeks", "LE"), START, date(2026, 12, 1))
-    cover = Span("cover", ("clover",), Label("clover", "clover", "CL"), date(2026, 10, 1), date(2027, 4, 1), "under", "legume")
+    cover = Span("cover", ("clover",), Label("clover", "clover", "CL"), date(2026, 10, 1), date(2027, 4, 1), "under",
+                 "legume")
     first, second = sorted(lanes([crop, cover], axis, 0.0, 100.0).bars, key=lambda bar: bar.left)
     assert first.boxes == ((0.0, 0.0, 30.0, 100.0), (30.0, pytest.approx(100 - 100 * MAIN_SHARE), 91.0, 100.0))
     assert second.boxes == ((30.0, 0.0, 91.0, pytest.approx(100 - 100 * MAIN_SHARE)), (91.0, 0.0, 212.0, 100.0))
