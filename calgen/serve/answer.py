@@ -7,6 +7,7 @@ import hmac
 import re
 import time
 from typing import TYPE_CHECKING, Any, Final
+from urllib.parse import quote
 
 from werkzeug.wrappers import Request, Response
 
@@ -36,7 +37,7 @@ METHODS: Final = ("GET", "HEAD")
 START: Final = "index.html"
 RETRY_S: Final = "60"
 SETTLED_S: Final = 2.0
-_NAME: Final = re.compile(rf"(?:{FEEDS}/)?[A-Za-z0-9][A-Za-z0-9._-]*(\.[a-z]+)")
+_NAME: Final = re.compile(rf"(?:{FEEDS}/)?[A-Za-z0-9][A-Za-z0-9._-]{{0,99}}(\.[a-z]+)")
 
 
 class _Unready(Exception):
@@ -103,7 +104,8 @@ def _file(request: Request, folder: Path, name: str) -> Response:
     if changed < time.time() - SETTLED_S:
         response.last_modified = int(changed)  # type: ignore[assignment]
     if "download" in request.args:
-        response.headers.set("Content-Disposition", "attachment", filename=f"{folder.name}-{path.name}")
+        saved_as = quote(f"{folder.name}-{path.name}", safe="")
+        response.headers["Content-Disposition"] = f"attachment; filename={path.name}; filename*=UTF-8''{saved_as}"
     return response.make_conditional(request, accept_ranges=True, complete_length=len(data))
 
 

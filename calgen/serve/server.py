@@ -71,11 +71,13 @@ def serve(
 
 
 def _listening(host: str, port: int) -> socket.socket:
+    if port not in range(65_536):
+        raise ServeError(f"{port} is no port; choose one from 1024 to 65535 with --port")
     try:
         family = socket.AF_INET6 if ":" in host else socket.AF_INET
         return socket.create_server((host, port), family=family)
-    except (OSError, ValueError, OverflowError) as error:
-        why = getattr(error, "strerror", None) or str(error)
+    except OSError as error:
+        why = error.strerror or error
         raise ServeError(f"cannot listen on {host}, port {port} ({why}); choose another with --port") from None
 
 
