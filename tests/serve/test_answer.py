@@ -32,12 +32,15 @@ LONG_AGO = 1_700_000_000
 @pytest.fixture
 def folder(tmp_path: Path, garden_year: Schedule) -> Path:
     """The output folder of two sites, written long ago; a secret file lies beside them."""
+    made = feeds(garden_year)
     for site in ("tern-hill", "elm-hill"):
-        write_all(tmp_path / site, {
+        (tmp_path / site / "feeds").mkdir(parents=True)
+        for name, data in {
             "index.html": f"<title>{site}</title>".encode(), "wall-chart.pdf": PDF, "plan.json": b"{}",
-            **{f"feeds/{name}": data for name, data in feeds(garden_year).items()}})
-        for path in (tmp_path / site).rglob("*"):
-            os.utime(path, (LONG_AGO, LONG_AGO))
+            **{f"feeds/{name}.ics": made[f"{name}.ics"] for name in ("all", "import", "sow", "mulch")},
+        }.items():
+            (tmp_path / site / name).write_bytes(data)
+            os.utime(tmp_path / site / name, (LONG_AGO, LONG_AGO))
     (tmp_path / "secret.pdf").write_bytes(b"not for you")
     return tmp_path
 
