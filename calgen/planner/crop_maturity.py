@@ -44,6 +44,8 @@ RAISED_SHARE: Final = 0.6
 SHORT_DAY_H: Final = 10.0
 SHORT_DAY_SHARE: Final = 0.5
 LONGEST_DAYS: Final = 420
+CALENDAR_DAYS: Final = 180.0
+"""What takes longer waits for a season, not for heat, and is ready by the calendar. Judgement."""
 SHIFT_SHARE: Final = 0.25
 """An overwintered crop started a week late is ready about two days late: it waits for the same spring. Judgement."""
 BOLT_SOIL_C: Final = 10.0
@@ -56,6 +58,8 @@ OVERWINTER_EARLY_DAYS: Final = 14
 RESUME_SOIL_C: Final = 6.0
 RESUME_DAYS: Final = 21
 """Overwintered leaves and pods are not gathered before three weeks of growth in the new year. Judgement."""
+AHEAD_SHARE: Final = 0.75
+"""What stood the winter needs this share of its listed days from then on, at most. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +126,11 @@ def _heat_sums(climate: Climate, base_c: float, cap_c: float) -> tuple[float, ..
     return tuple(accumulate(daily, initial=0.0))
 
 
-def day_ready(crop: Crop, climate: Climate, start: date, heat: float) -> date | None:
-    """The first day by which the heat since ``start`` is reached; None if not within ``LONGEST_DAYS``."""
+def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | None:
+    """The first day by which a kind of so many listed days is ready; None if its heat is never reached."""
+    if _by_calendar(crop):
+        return start + timedelta(round(days))
+    heat = heat_needed(crop, days)
     if heat_between(crop, climate, start, start + timedelta(LONGEST_DAYS)) < heat:
         return None
     low, high = 1, LONGEST_DAYS
@@ -145,7 +152,10 @@ def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind
         share: of the heat needed that counts as enough. [0-1]
     """
     quick, slow = listed_days(crop, method)
-    heat = heat_needed(crop, quick + kind * (slow - quick)) * share
+    days = quick + kind * (slow - quick)
+    if _by_calendar(crop):
+        return ready_by - timedelta(round(days))
+    heat = heat_needed(crop, days) * share
     if heat_between(crop, climate, ready_by - timedelta(LONGEST_DAYS), ready_by) < heat:
         return None
     low, high = 1, LONGEST_DAYS
@@ -156,6 +166,10 @@ def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind
         else:
             low = middle + 1
     return ready_by - timedelta(low)
+
+
+def _by_calendar(crop: Crop) -> bool:
+    return crop.maturity_days.mid > CALENDAR_DAYS
 
 
 def maturity(crop: Crop, climate: Climate, start: date, method: Method) -> Maturity | None:
@@ -169,7 +183,7 @@ def maturity(crop: Crop, climate: Climate, start: date, method: Method) -> Matur
     if _overwinters(crop, climate, season, start, method):
         return _next_year(crop, climate, season, start, method)
     quick, slow = listed_days(crop, method)
-    days = [day_ready(crop, climate, start, heat_needed(crop, kind)) for kind in (quick, (quick + slow) / 2, slow)]
+    days = [day_ready(crop, climate, start, kind) for kind in (quick, (quick + slow) / 2, slow)]
     first, ready, last = days
     if first is None or ready is None:
         return None
@@ -231,17 +245,19 @@ def _overwinters(crop: Crop, climate: Climate, season: Season, start: date, meth
     return start >= anchor + timedelta(round(weeks.low * 7) - OVERWINTER_EARLY_DAYS)
 
 
-def _next_year(crop: Crop, climate: Climate, season: Season, start: date, method: Method) -> Maturity | None:
+def _next_year(crop: Crop, climate: Climate, season: Season, start: date, method: Method) -> Maturity:
     quick, slow = listed_days(crop, method)
     after = climate.season_at(season.end + DAY)
     if crop.spring.get(method):
-        days = [day_ready(crop, climate, start, heat_needed(crop, kind)) for kind in (quick, (quick + slow) / 2, slow)]
-        first, ready, last = days
-        if first is None or ready is None or last is None:
-            return None
         resumes = climate.soil_warm_from(after, RESUME_SOIL_C) or after.start
-        delay = max(timedelta(0), resumes + timedelta(RESUME_DAYS) - ready) if ready > season.end else timedelta(0)
-        first, ready, last = first + delay, ready + delay, last + delay
+        dates = []
+        for kind in (quick, (quick + slow) / 2, slow):
+            reached = day_ready(crop, climate, start, kind)
+            soonest, latest = (resumes + timedelta(round(days)) for days in (RESUME_DAYS, kind * AHEAD_SHARE))
+            if reached is None or reached > season.end:
+                reached = max(soonest, latest if reached is None else min(reached, latest))
+            dates.append(reached)
+        first, ready, last = dates
     else:
         anchor = (season.first_frost or season.end) + timedelta(round(crop.overwinter[method].mid * 7))
         usual = anchor + (start - anchor) * SHIFT_SHARE

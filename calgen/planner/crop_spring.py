@@ -44,6 +44,11 @@ NIGHT_C: Final[dict[tuple[str, Method], float]] = {
 }
 """Hardened cole crops are hurt below -4 °C and killed near -8 °C (University of Missouri), spinach stands -7 °C
 (Clemson); seed and sets in the ground stand more than plants. Chosen within these by the published planting dates."""
+EARLIEST_WEEKS: Final = -8.5
+"""Earlier before the last frost hardly any guide sows, however mild the winter seems: Georgia C963 and Utah's hardy
+group begin 6 to 9 weeks before it, California's mild coast 10. Judgement."""
+RARE_NIGHT: Final = 0.1
+"""Nights that come in fewer years set no limit, as in the published frost normals (NOAA gives no date below 10 %)."""
 TENDER_SHOOTS_C: Final = -3.0
 SHOOTS_NIGHT_C: Final = -2.2
 SHOOTS_DAYS: Final = 25
@@ -161,10 +166,19 @@ def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tu
         frost = frost and frost - timedelta(SHOOTS_DAYS)
     else:
         night = NIGHT_C[crop.hardiness, method]
-        frost, kind, facts = climate.last_frost(season, 0.5, night), "night", {"night_c": round(night)}
+        frost, kind, facts = _last_such_night(climate, season, night), "night", {"night_c": round(night)}
     if frost:
         found.append((frost, kind, facts))
-    late = crop.spring[method].low
-    if season.last_frost and late > 0:
-        found.append((season.last_frost + weeks(late), "late", {"weeks": round(late)}))
+    guide = crop.spring[method].low
+    if season.last_frost and guide > 0:
+        found.append((season.last_frost + weeks(guide), "late", {"weeks": round(guide)}))
+    elif season.last_frost:
+        earliest = min(guide, EARLIEST_WEEKS)
+        found.append((season.last_frost + weeks(earliest), "earliest", {"weeks": round(-earliest)}))
     return max(found, key=lambda entry: entry[0])
+
+
+def _last_such_night(climate: Climate, season: Season, night_c: float) -> date | None:
+    """The middle date of the last such night over the years that have one; None where hardly any has."""
+    share = climate.winter_kill_chance(night_c)
+    return None if share < RARE_NIGHT else climate.last_frost(season, share / 2, night_c)
