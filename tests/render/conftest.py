@@ -263,7 +263,8 @@ def plot(beds: int = 14, start: date = START, language: str = "en", **changes: o
         rows.append(BedSchedule(name + again, str(index + 1), ground, spans,
                                 tuple(advice_for(span) for span in spans if span.kind == "cover"),
                                 (VETCH,) if any("hairy-vetch" in span.plants for span in spans) else ()))
-    needed = (("rye", 410.0, ("1", "7", "11"), 10), ("hairy-vetch", 60.0, ("1",), 10), ("field-beans", 95.0, ("2",), 24))
+    needed = (("rye", 410.0, ("1", "7", "11"), 10), ("hairy-vetch", 60.0, ("1",), 10),
+              ("field-beans", 95.0, ("2",), 24))
     seeds = tuple(SeedLine(plant, label_of((plant,)), grams, codes, start + timedelta(days=days))
                   for plant, grams, codes, days in needed)
     orders = [Job(key=f"order/{line.plant}", uid=f"order-{line.plant}@example.org", bed="", kind="order-seed",

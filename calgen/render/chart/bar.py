@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from calgen.render.chart.hatch import hatch
+from calgen.render.chart.hatch import Segment, hatch
 from calgen.render.chart.label import LEADING, Fit, Names, fit
 from calgen.render.chart.style import Range
 from calgen.render.fonts.face import CAP_EM
@@ -91,29 +91,34 @@ def _inner(bar: Bar, box: Box, pad: float, style: ChartStyle) -> Box:
         left += arrow_width(style)
     if bar.goes_on and right == bar.right:
         right -= arrow_width(style)
-    return left + pad, bottom + 0.8, right - pad, top - 0.8
+    air = max(0.8, 0.07 * (top - bottom))
+    return left + pad, bottom + air, right - pad, top - air
 
 
-def ground(bar: Bar, plate: Box | None, axis: Axis, style: ChartStyle, part: str) -> tuple[Item, ...]:
-    """Fill and hatch of a bar, hatch spared at the plate; paler and unhatched where frost has killed it."""
+def ground(bar: Bar, plate: Box | None, axis: Axis, style: ChartStyle) -> tuple[Item, ...]:
+    """Fill and hatch of a bar, spared at the plate; as mulch where frost has killed it, sparser where it may."""
     look = fill_of(bar, style)
     items: list[Item] = []
-    lines: list[tuple[float, float, float, float]] = []
     for box, dead in _alive_and_dead(bar, axis):
         paper = style.fills.dead.ink if dead else look.ink
         items.append(rectangle(*box, fill=paper))
-        if dead and bar.span.killed == "likely":
-            lines.extend(_spared(style.fills.dead, box, plate, 1.0))
-        else:
-            lines.extend(_spared(look, box, plate, 2.0 if dead else 1.0))
-    if lines:
-        dots = look.hatch == "dots"
-        width = style.widths.hatch * (2.6 if dots else 1.0)
-        items.append(Strokes(tuple(lines), BLACK, round(width, 2), round_ends=dots))
+        gone = dead and bar.span.killed == "likely"
+        over = style.fills.dead if gone else look
+        lines = _spared(over, box, plate, 2.0 if dead and not gone else 1.0)
+        items.extend(hatch_strokes(over, lines, style))
     return tuple(items)
 
 
-def _spared(look: Fill, box: Box, plate: Box | None, sparser: float) -> Sequence[tuple[float, float, float, float]]:
+def hatch_strokes(look: Fill, lines: Sequence[Segment], style: ChartStyle) -> tuple[Item, ...]:
+    """The lines of a hatch ready to paint; dots are lines of no length with round ends."""
+    if not lines:
+        return ()
+    dots = look.hatch == "dots"
+    width = style.widths.hatch * (2.6 if dots else 1.0)
+    return (Strokes(tuple(lines), BLACK, round(width, 2), round_ends=dots),)
+
+
+def _spared(look: Fill, box: Box, plate: Box | None, sparser: float) -> Sequence[Segment]:
     left, bottom, right, top = box
     if plate is None or plate[2] <= left or plate[0] >= right or plate[3] <= bottom or plate[1] >= top:
         return hatch(look.hatch, box, look.pitch * sparser)

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from calgen.render.chart.bar import arrow_width
+from calgen.render.chart.bar import arrow_width, hatch_strokes
 from calgen.render.chart.hatch import hatch
-from calgen.render.chart.label import wrapped
 from calgen.render.chart.mark import mark
 from calgen.render.chart.row import mark_radius
 from calgen.render.chart.strip import DONE_INK, stop_height
 from calgen.render.fonts.face import CAP_EM
+from calgen.render.fonts.wrap import wrapped
 from calgen.render.pdf.day import number
 from calgen.render.pdf.qr import qr_boxes
 from calgen.render.pdf.shape import BLACK, MM, Area, Link, Squares, Strokes, Text, rectangle
@@ -272,14 +272,11 @@ def _swatch(sheet: Sheet, what: str, box: tuple[float, float, float, float]) -> 
     items: list[Item] = []
     cut = left + (right - left) * 0.4 if killed else right
     items.append(rectangle(left, low, cut, high, fill=look.ink))
-    lines = [*hatch(look.hatch, (left, low, cut, high), look.pitch)]
+    items.extend(hatch_strokes(look, hatch(look.hatch, (left, low, cut, high), look.pitch), style))
     if killed:
         items.append(rectangle(cut, low, right, high, fill=style.fills.dead.ink))
-        if what == "killed-unsure":
-            lines += hatch(look.hatch, (cut, low, right, high), look.pitch * 2)
-    if lines:
-        dots = look.hatch == "dots"
-        items.append(Strokes(tuple(lines), BLACK, round(style.widths.hatch * (2.6 if dots else 1), 2), round_ends=dots))
+        over, sparser = (style.fills.dead, 0.6) if what == "killed-likely" else (look, 2.0)
+        items.extend(hatch_strokes(over, hatch(over.hatch, (cut, low, right, high), over.pitch * sparser), style))
     dash = (3.0, 2.0)
     if killed:
         items.append(Strokes(((left, low, cut, low), (left, high, cut, high), (left, low, left, high)), BLACK,

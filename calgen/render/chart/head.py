@@ -10,8 +10,8 @@ from datetime import timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
-from calgen.render.chart.label import shortened
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM
+from calgen.render.fonts.wrap import shortened
 from calgen.render.pdf import day as days
 from calgen.render.pdf.shape import BLACK, Area, Strokes, Text, rectangle
 
@@ -187,9 +187,15 @@ def daylight(sheet: Sheet, at: Levels) -> tuple[Item, ...]:
     taken: list[Box] = []
     if low < 10 < high:
         items.append(Strokes(((axis.left, y(10), axis.right, y(10)),), GRID_INK, style.widths.row, (3.0, 2.0)))
+    darkest = next(day for day, hours in lengths if hours == low)
     for start, end in _under_ten(sheet):
-        line = setter.line(f"{words.under_ten} {sheet.days(start, end)} · {words.shortest.format(hours=_hours(low))}")
+        said = f"{words.under_ten} {sheet.days(start, end)}"
+        if start <= darkest <= end:
+            said = f"{said} · {words.shortest.format(hours=_hours(low))}"
+        line = setter.line(said)
         width = line.width_em * size
+        if width > axis.x(end) - axis.x(start) and not start <= darkest <= end:
+            continue  # a stub at the sheet's edge of a stretch that is named at the other one
         x = min(max((axis.x(start) + axis.x(end) - width) / 2, axis.left + 2), axis.right - width - 2)
         text = Text(x, top - ASCENT_EM * size, line, size, "note", part="daylight")
         items.append(text)
@@ -199,7 +205,8 @@ def daylight(sheet: Sheet, at: Levels) -> tuple[Item, ...]:
         line = setter.line(form.format(hours=_hours(wanted)))
         width = line.width_em * size
         x = min(max(axis.x(day) - width / 2, axis.left + 2), axis.right - width - 2)
-        baseline = bottom + 2.5 if wanted == high else top - ASCENT_EM * size
+        under = max(bottom, y(10)) if low < 10 < high else bottom
+        baseline = under + 2.5 if wanted == high else top - ASCENT_EM * size
         text = Text(x, baseline, line, size, "note", part="daylight")
         if all(text.box[2] < box[0] or text.box[0] > box[2] for box in taken):
             items.append(text)

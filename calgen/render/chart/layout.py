@@ -11,7 +11,16 @@ from typing import TYPE_CHECKING
 from calgen.render.chart.axis import Axis
 from calgen.render.chart.foot import drawn_foot, key_entries, laid_out, note_texts
 from calgen.render.chart.head import backdrop, day_texts, daylight, frost_words, grid, heading, levels, month_texts
-from calgen.render.chart.row import Numbers, Slot, drawn_row, least_height, mark_radius, row_in_words, strip_height
+from calgen.render.chart.row import (
+    Numbers,
+    Slot,
+    code_size,
+    drawn_row,
+    least_height,
+    mark_radius,
+    row_in_words,
+    strip_height,
+)
 from calgen.render.chart.sheet import Paper, Sheet, size_points
 from calgen.render.chart.strip import Strip, day_groups, drawn_strip
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM
@@ -28,7 +37,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import BedSchedule, Job, Schedule
 
 MOST_FOOT = 0.26      # share of the sheet's height; what does not fit goes to a page of its own
-MOST_ROW_PT = 66.0    # on A3: a taller row reads no better
+MOST_ROW_PT = 80.0    # on A3: a taller row reads no better
 LABEL_COLUMN_MM = 46.0
 
 
@@ -186,6 +195,9 @@ def _rows(sheet: Sheet, beds: Sequence[BedSchedule], room: _Room, numbers: Numbe
     needs = [least_height(sheet, bed, sheet.axis) for bed in beds]
     most = max(MOST_ROW_PT * sheet.style.scale, max(needs, default=0.0))
     factor = room.rows(sheet) / sum(needs) if needs else 1.0
+    codes = [sheet.typesetter.width(bed.code, code_size(sheet, min(need * factor, most)), bold=True)
+             for bed, need in zip(beds, needs, strict=True)]
+    sheet = replace(sheet, code_width=min(sheet.code_width, max(codes, default=0.0)))
     items: list[Item] = []
     parts, bookmarks = [], []
     y = room.at.rows - room.general

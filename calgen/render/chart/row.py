@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from calgen.render.chart.bar import ground, label_text, outline, placed_label
 from calgen.render.chart.head import grid
-from calgen.render.chart.label import Names, shortened, wrapped
+from calgen.render.chart.label import Names
 from calgen.render.chart.lane import lanes, tracks, visible
 from calgen.render.chart.strip import Group, Strip, day_groups, drawn_strip, last_calls
 from calgen.render.fonts.face import CAP_EM
+from calgen.render.fonts.wrap import shortened, wrapped
 from calgen.render.pdf.shape import Part, Text
 
 if TYPE_CHECKING:
@@ -80,6 +81,12 @@ def least_height(sheet: Sheet, bed: BedSchedule, axis: Axis) -> float:
     return max(1.3 * CAP_EM * sizes.bed_code.least, (strip_height(sheet) + bar) / 0.95)
 
 
+def code_size(sheet: Sheet, height: float) -> float:
+    """Font size of a bed's code in a row of this height. [points]"""
+    sizes = sheet.style.sizes.bed_code
+    return int(10 * max(sizes.least, min(sizes.most, height * 0.62 / CAP_EM))) / 10
+
+
 def names_of(label: Label, plants: Sequence[str], sheet: Sheet) -> Names:
     """A label's three names, replaced by plain ids where no font has their characters."""
     plain = " + ".join(plants) or label.code
@@ -117,7 +124,7 @@ def drawn_row(bed: BedSchedule, jobs: Sequence[Job], slot: Slot, sheet: Sheet, n
                 width = pointer.width / 2 + 1
                 middle = (bar.left + bar.right) / 2
                 plate = middle - width, bar.boxes[0][1], middle + width, bar.boxes[0][3]
-        under.extend(ground(bar, plate, axis, style, part.id))
+        under.extend(ground(bar, plate, axis, style))
         edges.extend(outline(bar, axis, style))
     strip = Strip(slot.top - 0.8 - mark_radius(sheet), mark_radius(sheet), axis.left, axis.right)
     marks, taken = drawn_strip([*day_groups(jobs, axis), *pointers], strip, style, setter, part.id)
@@ -153,8 +160,8 @@ def _heading(bed: BedSchedule, slot: Slot, sheet: Sheet, numbers: Numbers, part:
     sizes, setter = sheet.style.sizes, sheet.typesetter
     room = slot.top - slot.bottom
     code = setter.drawable(bed.code, part.id.rpartition(":")[2])
-    size = int(10 * max(sizes.bed_code.least, min(sizes.bed_code.most, room * 0.62 / CAP_EM))) / 10
     line = setter.line(code, bold=True)
+    size = code_size(sheet, room)
     size = min(size, max(sizes.bed_code.least, sheet.code_width / line.width_em)) if line.width_em else size
     numbers.code_sizes.append(size)
     middle = (slot.top + slot.bottom) / 2

@@ -148,8 +148,8 @@ def default_style(paper: str = "A3", inks: Literal["colour", "mono"] = "colour")
     def line(width: float) -> float:
         return round(max(LEAST_LINE_PT, width * sqrt(k)), 2)
 
-    sizes = Sizes(text(26), text(18), Range(text(22.6), text(34)), Range(text(9), text(13)),
-                  Range(text(10), text(17)), text(8.5), text(8.5), text(9))
+    sizes = Sizes(text(26), text(18), Range(text(22.6), text(38)), Range(text(9), text(14)),
+                  Range(text(10), text(20)), text(8.5), text(8.5), text(9))
     widths = Widths(line(0.9), line(0.5), line(0.35), line(0.8), line(1.4), line(0.5))
     home = "Letter" if paper in ("Letter", "Tabloid", "Ledger") else "A4"
     return ChartStyle(paper, "landscape", inks, 10.0, None, 12.0, "dates", home, (), True, sizes, widths,
@@ -166,7 +166,7 @@ def _fills(inks: str, k: float) -> Fills:
         crop=fill("#F7E7C9", "#E2E2E2", "none", 5.0), grass=fill("#A8DDB5", "#FFFFFF", "rising", 4.6),
         legume=fill("#D3B8E8", "#FFFFFF", "falling", 4.6), brassica=fill("#F8EA7A", "#FFFFFF", "cross", 6.4),
         other=fill("#93CDEE", "#FFFFFF", "dots", 4.6), mulch=fill("#E3D8D0", "#FFFFFF", "dashes", 5.0),
-        bare=fill("#FFFFFF", "#FFFFFF", "none", 5.0), dead=fill("#F1F1EC", "#FFFFFF", "none", 5.0))
+        bare=fill("#FFFFFF", "#FFFFFF", "none", 5.0), dead=fill("#F1F1EC", "#FFFFFF", "dashes", 8.0))
 
 
 def _bands(inks: str) -> Bands:

@@ -61,7 +61,7 @@ def jobs(draw, bed):
     for index, day in enumerate(draw(st.lists(st.integers(0, 364), max_size=14))):
         on = START + timedelta(days=day)
         latest = on + timedelta(days=draw(st.integers(0, 60)))
-        kind = draw(st.sampled_from(["sow", "undersow", "drill", "plant", "look", "cut-down", "clear", "mulch"]))
+        kind = draw(st.sampled_from(["sow", "undersow", "drill", "plant", "look", "cut-down", "mulch"]))
         found.append(Job(f"{bed}/{index}", f"{bed}-{index}@example.org", bed, kind, ("plant",), on, on, latest, latest, 0,
                          "Title", "Text", "Why", last_call=draw(st.booleans()),
                          done=draw(st.booleans())))
