@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from calgen.render.page.job_card import time
-from calgen.render.page.markup import Html, filled, joined, plain_filled, tag
+from calgen.render.page.markup import Html, filled, joined, name, plain_filled, tag
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,7 +29,7 @@ def about_dates(say: SpanWords) -> Html:
     return joined(
         tag("h3", words.inputs_given), tag("dl", *given),
         tag("h3", words.frosts), tag("ul", frosts),
-        (tag("h3", words.how_sure), tag("ul", (tag("li", text, dir="auto") for text in schedule.climate_words)))
+        (tag("h3", words.how_sure), tag("ul", (tag("li", name(text)) for text in schedule.climate_words)))
         if schedule.climate_words else None)
 
 
@@ -38,8 +38,8 @@ def notes(schedule: Schedule, words: PageWords) -> Html:
     if not schedule.notes:
         return tag("p", words.no_notes)
     ordered = sorted(schedule.notes, key=lambda note: note.level != "error")
-    return tag("ul", (tag("li", filled(words.error if note.level == "error" else words.note, where=note.where,
-                                       text=note.text), class_="caution" if note.level == "error" else None, dir="auto")
+    return tag("ul", (tag("li", filled(words.error if note.level == "error" else words.note, where=name(note.where),
+                                       text=name(note.text)), class_="caution" if note.level == "error" else None)
                       for note in ordered))
 
 

@@ -47,7 +47,7 @@ def _advice(advice: Advice, say: SpanWords) -> Html:
 
 
 def _list(texts: Iterable[str], look: str | None = None) -> Html:
-    return tag("ul", (tag("li", text, dir="auto") for text in texts), class_=look)
+    return tag("ul", (tag("li", name(text)) for text in texts), class_=look)
 
 
 def _jobs(jobs: Iterable[Job], say: SpanWords) -> Html:

@@ -23,8 +23,8 @@ UPRIGHT: Final = 11.0
 PADDING: Final = 6.0
 EDGE: Final = 15.0     # room for the arrow of a bar that comes from before or goes on
 REPEAT: Final = 330.0  # less than a phone's width: a long bar is named wherever the strip is scrolled to
-_NARROW: Final = frozenset(" fijlrtI.,:;!|'’()[]-")
-_BROAD: Final = frozenset("mwMWQO@%&–—…")
+_EMS: Final = {**dict.fromkeys(" ijlI.,:;!|'’", 0.4), **dict.fromkeys("frt()[]-", 0.5),
+               **dict.fromkeys("mwMWQO@%&–—…", 1.1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +48,7 @@ def _em(character: str) -> float:
         return 0.0
     if unicodedata.east_asian_width(character) in ("W", "F"):
         return 1.05
-    if character in _NARROW:
-        return 0.42
-    if character in _BROAD:
-        return 1.0
-    return 0.78 if character.isupper() or not character.isascii() else 0.65
+    return _EMS.get(character, 0.8 if character.isupper() or not character.isascii() else 0.69)
 
 
 def lettering(label: Label, boxes: Sequence[Box], *, before: bool, beyond: bool) -> tuple[Lettering, ...]:

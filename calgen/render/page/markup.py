@@ -68,7 +68,7 @@ def plain_filled(template: str, **parts: str) -> str:
 
 
 def name(text: str) -> Html:
-    """A name the grower gave, kept apart from the direction of the text around it."""
+    """A name or a text of its own, kept apart from the direction of what stands around it."""
     return tag("bdi", text)
 
 

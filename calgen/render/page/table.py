@@ -32,7 +32,7 @@ def window_tables(schedule: Schedule, days: Days, words: PageWords) -> Html:
 def seed_table(schedule: Schedule, days: Days, words: PageWords) -> Html:
     """Plant, amount, day by which it is needed, beds."""
     rows = (_seed(line, schedule, days, words) for line in schedule.seeds)
-    return _table(words.seed, (words.plant, words.grams, words.by, words.where), rows)
+    return _table(words.seed_caption, (words.plant, words.grams, words.by, words.where), rows)
 
 
 def mass(grams: float, units: str, days: Days, words: PageWords) -> str:

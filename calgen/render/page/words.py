@@ -135,7 +135,8 @@ class PageWords:
     when_covers: str = "Covers"
 
     seed: str = "Seed"
-    seed_about: str = "To have in hand, for all beds together."
+    seed_about: str = "For all beds together, with a little to spare for topping up."
+    seed_caption: str = "Seed to have in hand"
     grams: str = "Amount"
     by: str = "By"
     where: str = "Beds"
