@@ -40,8 +40,8 @@ class Together:
     shares: Mapping[str, float]
     reached: Mapping[Purpose, float]
 
-    def reasons(self, members: Sequence[tuple[Reason, ...]], weight: float,
-                wants: Sequence[Need]) -> tuple[Reason, ...]:
+    def reasons(self, members: Sequence[tuple[Reason, ...]], weight: float, wants: Sequence[Need],
+                cost: Quantity) -> tuple[Reason, ...]:
         """Reasons of the members, each once with its points halved between them, and what the mixture gives."""
         found: dict[str, Reason] = {}
         for reasons in members:
@@ -57,7 +57,8 @@ class Together:
                         self.mixture.why.sources, good=self.reached[need.purpose] >= 0.25,
                         weight=round(weight * need.share * self.reached[need.purpose], 2)) for need in wants]
         why = Reason("mixture-why", {"text": self.mixture.why.text}, self.mixture.why.sources)
-        return tuple(sorted([*gives, *found.values(), why], key=lambda reason: (-abs(reason.weight), reason.key)))
+        more = Reason("mixture-more-work", {}, (), good=False, weight=cost.mid)
+        return tuple(sorted([*gives, *found.values(), why, more], key=lambda reason: (-abs(reason.weight), reason.key)))
 
 
 def named_mixture(covers: tuple[str, ...]) -> Mixture:

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 
 DAY = timedelta(1)
 LONGEST_LATENESS = timedelta(45)
+MILD_WINTER_C = -7.0
+"""Coldest night of a winter in which growth goes on slowly and little is sure to die. Judgement: USDA zone 9."""
+MARITIME_SHORTFALL = 0.3
+"""Autumn sums from three numbers are 10-30 % too low in the British Isles (``calgen.climate.minimal``)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,8 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
             found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
         elif window.last < first <= window.last + LONGEST_LATENESS:
             until = min(last, bare_survival(cover, climate, window))
-            if first <= until and course(cover, climate, first).kill_chance <= UNLIKELY:
+            lives = climate.winter_low_c >= MILD_WINTER_C or course(cover, climate, first).kill_chance <= UNLIKELY
+            if first <= until and lives and not cover.hurt_by_first_frost:
                 found.append(Opening(window, first, until, (first,), late=True))
     return tuple(found)
 
@@ -59,10 +64,13 @@ def bare_survival(cover: Cover, climate: Climate, window: Window) -> date:
     """The last day from which seedlings of a hardy cover are still alive in spring, well after the safe window.
 
     The sources differ on how late rye goes in (Minnesota mid October, Michigan early November, Maryland "to frost"):
-    a safe stand wants ``establish_dd`` before midwinter, mere survival ``survive_dd``.
+    a safe stand wants ``establish_dd`` before midwinter, mere survival ``survive_dd``. Where winters are mild even white
+    mustard goes in to the end of October (common practice, mild maritime).
     """
     season = climate.season_at(window.last)
     base, needed = cover.base_c.mid, cover.survive_dd.mid
+    if climate.level == 1 and climate.winter_low_c >= MILD_WINTER_C:
+        needed *= 1 - MARITIME_SHORTFALL
     day = min(window.last + LONGEST_LATENESS, season.end)
     while day > window.last and climate.degree_days(day, season.end, base, None) < needed:
         day -= timedelta(2)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from calgen.knowledge.model import Cover
 from calgen.planner.choice.case import Verdict
+from calgen.planner.choice.ending import next_kind
 from calgen.planner.choice.need import predecessor
 from calgen.planner.choice.same import Same
 from calgen.planner.model import Reason
@@ -36,6 +37,13 @@ def pairing_verdicts(case: Case) -> Iterator[Verdict]:
                                  weight=points), refuses=pairing.points is None)
     if not spoken:
         yield from _same_family(case)
+
+
+def named_among(case: Case) -> bool:
+    """Whether a row speaks for this very cover among the standing crop (vetch over dying gourds)."""
+    return any(pairing.points is not None and pairing.points.mid > 0 and "among" in pairing.when
+               and (found := _met(pairing, case)) is not None and found[0] == "among"
+               for pairing in _rows(Same(case.cover), Same(case.knowledge)))
 
 
 @lru_cache(maxsize=512)
@@ -77,7 +85,8 @@ def neighbours(slot: Slot, how: How, knowledge: Knowledge) -> Neighbours:
 def _met(pairing: Pairing, case: Case) -> tuple[Relation, Crop | Cover] | None:
     for relation in pairing.when:
         for plant in case.neighbours[relation]:
-            if any(_matches(word, plant) for word in pairing.crops):
+            if any(_matches(word, plant) and not (word.startswith("seed ") and relation == "before"
+                                                  and next_kind(case.slot) == "transplant") for word in pairing.crops):
                 return relation, plant
     return None
 
@@ -87,7 +96,10 @@ def _family(plant: Crop | Cover) -> str:
 
 
 def _matches(word: str, plant: Crop | Cover) -> bool:
-    """Whether a word of a row means this plant: an id, or ``family X``, ``kind X``, ``feeding X``, ``seed X``."""
+    """Whether a word of a row means this plant: an id, or ``family X``, ``kind X``, ``feeding X``, ``seed X``.
+
+    ``seed small`` before a crop that is planted out means nothing: see ``_met``.
+    """
     what, _, which = word.partition(" ")
     if not which:
         return word == plant.id

@@ -97,7 +97,7 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     """The cover at its best, or why it does not pass."""
     best: Placed | None = None
     against: list[Reason] = []
-    wait = timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
+    wait = _longest_wait(table)
     for how in table.slot.hows:
         case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how])
         verdicts = [verdict for rule in SETTING_RULES for verdict in rule(case)]
@@ -112,6 +112,13 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
         else:
             against += [reason for reason in _closed(table, cover, how) if reason not in against]
     return best or tuple(against)
+
+
+def _longest_wait(table: Table) -> timedelta:
+    """How long the gap may wait for a cover; a companion leaves nothing bare and may wait a year."""
+    if table.slot.companion:
+        return timedelta(366)
+    return timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
 
 
 def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Reason, ...]) -> Placed | None:
@@ -150,7 +157,7 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
     if first > last:
         return (Reason("no-days", {"from": first, "to": last}, good=False, weight=-100),)
     found = windows(cover, climate, first, last)
-    soon = first + timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
+    soon = first + _longest_wait(table)
     meeting = [window for window in found if window.first <= min(last, soon) and window.last >= first]
     if meeting:
         return (Reason("no-time", {"date": first, "due": deadline(slot).planned}, cover.establish_dd.sources,
@@ -206,7 +213,8 @@ def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Opti
     mix = together(mixture, [member.dated for member in sown], table.slot)
     weights = table.weights
     shares = mix.shares
-    told = mix.reasons([member.reasons for member in sown], weights["purpose"], table.wants)
+    told = mix.reasons([member.reasons for member in sown], weights["purpose"], table.wants,
+                       table.knowledge.practice["points-mixture-more-work"])
     points = sum(reason.weight for reason in told if not reason.key.startswith("gives-"))
     seed = {member.dated.case.cover.id: _seed(table, member, share.mid)
             for member, share in zip(sown, mixture.shares, strict=True)}

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from calgen.planner.choice.case import Verdict
 from calgen.planner.choice.ending import next_kind, regrows
 from calgen.planner.choice.need import ground
-from calgen.planner.choice.pairing import REFUSAL_POINTS, pairing_verdicts
+from calgen.planner.choice.pairing import REFUSAL_POINTS, named_among, pairing_verdicts
 from calgen.planner.model import Reason
 
 if TYPE_CHECKING:
@@ -25,11 +25,13 @@ if TYPE_CHECKING:
 FAIR_FIT: Final = 1.5
 """A rating of 0-4 below which a cover is not used that way. Judgement."""
 NO_FIT: Final = 0.5
+GOOD_SOIL: Final = 2.5
+"""Rating of a soil from which nothing is said against it. Judgement."""
 EASY: Final = 2.0
 """Ease of ending by hand from which nothing is said. Judgement."""
 LOW_COMPANION_FIT: Final = 2.5
 LONG_TOGETHER_DAYS: Final = 42
-YOUNG_SHARE: Final = 0.35
+YOUNG_SHARE: Final = 0.6
 """A winter legume cut with less than this of its full growth has hardly begun to fix. Judgement."""
 
 
@@ -56,7 +58,7 @@ def fits_way_of_sowing(case: Case) -> Iterator[Verdict]:
         yield _refused("not-for-undersowing", cover.undersow_fit.sources)
     if case.how == "between-rows" and cover.between_rows_fit.mid < FAIR_FIT:
         yield _refused("not-between-rows", cover.between_rows_fit.sources)
-    if case.slot.bed.size.pots and cover.pot_fit.mid < FAIR_FIT:
+    if case.slot.bed.size.pots and cover.pot_fit.mid < FAIR_FIT and not named_among(case):
         yield _refused("not-in-pots", cover.pot_fit.sources)
 
 
@@ -75,12 +77,13 @@ def needs_a_standing_crop(case: Case) -> Iterator[Verdict]:
 
 
 def surface_seed(case: Case) -> Iterator[Verdict]:
-    """Large seed scattered under a crop lies dry; clovers strike from the surface.
+    """Large seed scattered under a crop lies dry: vetch and beans come up thin, cereals better; clovers strike.
 
-    Source: Cornell, Late-summer legumes for overwintering.
+    Source: Cornell, Late-summer legumes for overwintering; Dawling and Michigan on oats in standing crops.
     """
     if case.how == "undersown" and case.cover.seed_size == "large":
-        yield _said(case, "large-seed-on-surface", case.cover.depth_mm.sources)
+        yield _said(case, "large-seed-on-surface", case.cover.depth_mm.sources,
+                    part=0.3 if case.cover.kind == "grass" else 1.0)
 
 
 def bears_the_soil(case: Case) -> Iterator[Verdict]:
@@ -91,8 +94,9 @@ def bears_the_soil(case: Case) -> Iterator[Verdict]:
             continue
         if fit.mid <= NO_FIT:
             yield _refused("soil-refused", fit.sources, soil=word)
-        elif fit.mid < FAIR_FIT:
-            yield _said(case, "soil-poor", fit.sources, part=(FAIR_FIT - fit.mid) / (FAIR_FIT - NO_FIT), soil=word)
+        elif fit.mid < GOOD_SOIL:
+            yield _said(case, "soil-poor", fit.sources, part=((GOOD_SOIL - fit.mid) / (GOOD_SOIL - NO_FIT)) ** 2,
+                        soil=word)
 
 
 def stays_low_as_companion(case: Case) -> Iterator[Verdict]:
@@ -129,7 +133,7 @@ def bare_before(dated: Dated) -> Iterator[Verdict]:
     """Waiting for a better day leaves the ground bare: for every week past the first."""
     slot = dated.case.slot
     days = (dated.sow - max(slot.earliest_sow, slot.free_from)).days
-    if days > 7 and not slot.fixed_sown:
+    if days > 7 and not slot.fixed_sown and not slot.companion:
         yield _said(dated.case, "waits-bare", part=(days - 7) / 7 / 26, days=days, date=dated.sow)
 
 
@@ -137,7 +141,10 @@ def sown_late(dated: Dated) -> Iterator[Verdict]:
     """Late sowings want more seed and give less. Source: Cornell, rye; Lawson 2015."""
     window = dated.window
     through = (dated.sow - window.best).days / max(1, (window.last - window.best).days)
-    if dated.late > 1.0 or (through > 0.25 and dated.crosses):
+    closes_for_winter = window.last >= dated.life.season.start + timedelta(180)
+    if not closes_for_winter:
+        return
+    if dated.late > 1.0 or through > 0.25:
         yield _said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
                     factor=dated.late, cover=dated.attained.ground_cover_winter)
 
@@ -285,8 +292,7 @@ SETTING_RULES: Final[tuple[Callable[[Case], Iterator[Verdict]], ...]] = (
     hard_to_end_by_hand, cautions,
 )
 DATED_RULES: Final[tuple[Callable[[Dated], Iterator[Verdict]], ...]] = (
-    bare_before, sown_late, past_safe_sowing, sown_too_early, early_ground, legume_cut_young, ties_up_nitrogen, feeds_next,
-    fresh_before_small_seed, grass_by_hand, clears_roots, seeds_itself, long_together, may_survive, dies_before_its_time,
-    dead_by_frost,
-    biofumigant_needs_bloom,
+    bare_before, sown_late, past_safe_sowing, sown_too_early, early_ground, legume_cut_young, ties_up_nitrogen,
+    feeds_next, fresh_before_small_seed, grass_by_hand, clears_roots, seeds_itself, long_together, may_survive,
+    dies_before_its_time, dead_by_frost, biofumigant_needs_bloom,
 )

@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+from math import prod
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.attain import DEAD_NITROGEN
@@ -78,7 +79,9 @@ def purpose(dated: Dated, wanted: Purpose) -> float:
         "pollinators": 1.0 if got.flowers and got.flowers < dated.ending.last else 0.0,
         "cover": dated.kept,
     }[wanted]
-    return (0.5 + 0.5 * potential) * share if wanted == "cover" else potential * share
+    if wanted == "cover":
+        potential = 0.5 + 0.5 * potential
+    return potential * share * soil_growth(dated.case) * stand(dated.case)
 
 
 def hurry(dated: Dated) -> float:
@@ -119,6 +122,23 @@ def ending_ease(dated: Dated) -> float:
     if case.slot.site.tools == "tiller":
         return min(1.0, 0.5 + 0.5 * own)
     return 0.6 * own + 0.4 * way
+
+
+def stand(case: Case) -> float:
+    """Share of a full stand: large-seeded legumes scattered under a crop come up thin. [0-1]
+
+    Source: Cornell, Late-summer legumes (vetch is to be drilled); the 0.6 is our judgement.
+    """
+    return 0.6 if case.how == "undersown" and case.cover.seed_size == "large" and case.cover.kind == "legume" else 1.0
+
+
+def soil_growth(case: Case) -> float:
+    """Share of its growth that a cover makes on this soil: 0.6 for each rating of 1, all from 3 on. [0-1]
+
+    Judgement: buckwheat "grows weakly on hard soil" (Cornell); no figures.
+    """
+    return prod(0.4 + 0.6 * min(1.0, fit.mid / 3) for word in ground(case.slot)
+                if (fit := case.cover.soil_fit.get(word)) is not None)
 
 
 def soil_fit(case: Case) -> float:
