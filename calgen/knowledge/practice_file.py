@@ -19,7 +19,7 @@ _UNITS: Final[dict[str, tuple[float, float]]] = {
     "days": (0, 400),
     "weeks": (-20, 60),
     "years": (0, 30),
-    "points": (0, 100),
+    "points": (-100, 100),
     "share": (0, 2),
     "C": (-40, 45),
     "h": (0, 24),

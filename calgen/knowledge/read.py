@@ -42,7 +42,8 @@ def read_knowledge() -> Knowledge:
               if (cover := cover_file.cover(_keys(path, faults), known))}
     mixed = mixtures(_keys(data / "mixtures.yaml", faults), known, covers)
     laid = mulches(_keys(data / "mulches.yaml", faults), known)
-    numbers = practice(_keys(data / "practice.yaml", faults), known)
+    numbers = {key: value for name in ("practice.yaml", "choice.yaml")
+               for key, value in practice(_keys(data / name, faults), known).items()}
     paired = pairings(_keys(data / "pairings.yaml", faults), known, crops, covers)
     faults.stop_if_any()
     by_name = name_index([crop.names for crop in crops.values()] + [cover.names for cover in covers.values()])

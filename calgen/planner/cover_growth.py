@@ -1,0 +1,89 @@
+"""When growth of a cover ends in a growing year, and how much heat a safe sowing needs before that day.
+
+    heat         °C·day above the cover's base, as expected at the place
+    growth end   the day from which heat no longer counts for the stand: the first frost for tender covers, the frost
+                 that kills for those that winter is likely to kill, midwinter for the others
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from math import sqrt
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calgen.climate.climate import Climate
+    from calgen.climate.model import Season
+    from calgen.knowledge.model import Cover
+    from calgen.planner.model import Fact
+
+KILLED_SHARE: Final = 0.5
+"""A cover counts as killed by winter where that happens in more than every second one."""
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end of a window: the day, what sets it, and the facts that the reason names."""
+
+    day: date
+    because: str
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+
+
+def days_of(season: Season) -> list[date]:
+    """Every day of a growing year."""
+    return [season.start + timedelta(n) for n in range((season.end - season.start).days)]
+
+
+def growth_end(cover: Cover, climate: Climate, season: Season) -> End:
+    """The day from which heat no longer counts for a stand sown in this growing year, and why.
+
+    ``because`` is frost, cool (a tender cover where no frost comes), kill, or stand (it stands the winter).
+    """
+    if cover.hurt_by_first_frost:
+        if season.first_frost:
+            return End(season.first_frost, "frost", {"frost": season.first_frost})
+        return End(_too_cool(cover, climate, season) or season.end, "cool")
+    kill_c = cover.kill_c.mid
+    if climate.winter_kill_chance(kill_c) > KILLED_SHARE:
+        killed = climate.first_frost(season, KILLED_SHARE, kill_c)
+        if killed and killed < season.end:
+            return End(killed, "kill", {"kill_c": kill_c, "kill": killed})
+    return End(season.end, "stand")
+
+
+def heat_needed(cover: Cover, climate: Climate) -> float:
+    """Heat from a safe sowing to the growth end: ``establish_dd`` in full where winter is as cold as the cover can
+    bear, or kills it; less, down to ``survive_dd``, the milder it is. [°C·day]
+
+    Hardiness depends on establishment (SARE rotation chapter on hairy vetch). Last dates printed for cold winters leave
+    half as much heat again as those for mild ones, vetches and peas twice; the square root is our choice for that.
+    """
+    severity = min(1.0, max(0.0, climate.winter_low_c / min(cover.kill_c.mid, -0.1)))
+    least, whole = cover.survive_dd.mid, cover.establish_dd.mid
+    return least + (whole - least) * sqrt(severity)
+
+
+def latest(cover: Cover, climate: Climate, start: date, end: date, heat: float) -> date | None:
+    """The latest day from ``start`` on that leaves so much heat [°C·day] before ``end``; None if there is none."""
+    base = cover.base_c.mid
+    if climate.degree_days(start, end, base) < heat:
+        return None
+    low, high = start.toordinal(), end.toordinal()
+    while high - low > 1:
+        middle = (low + high) // 2
+        if climate.degree_days(date.fromordinal(middle), end, base) >= heat:
+            low = middle
+        else:
+            high = middle
+    return date.fromordinal(low)
+
+
+def _too_cool(cover: Cover, climate: Climate, season: Season) -> date | None:
+    """The day after summer from which soil is too cool for it; None where it never is."""
+    days = days_of(season)
+    warmest = max(days, key=climate.soil_c)
+    return next((day for day in days if day > warmest and climate.soil_c(day) < cover.germination_min_c.mid), None)
