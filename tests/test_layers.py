@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "calgen"
-ORDER = ("problems", "yamlfile", "site", "climate", "knowledge", "planner", "schedule", "render", "output", "serve",
+ORDER = ("problems", "yamlfile", "site", "climate", "knowledge", "planner", "schedule", "render", "lock", "output", "serve",
          "command", "cli", "__main__")
 MODULES = sorted(PACKAGE.rglob("*.py"))
 

@@ -84,13 +84,11 @@ def rendered(schedule: Schedule, found: Desk, style: str) -> dict[str, bytes]:
     from calgen.render.feed import feeds
     from calgen.render.page import page_html
     from calgen.render.plan_json import plan_json
-    from calgen.render.sheets import sheets_pdf
 
     chart_style = read_style(*template_bytes(f"{style}.yaml", found.templates))
     calendars = feeds(schedule)
     return {
         "wall-chart.pdf": chart_pdf(schedule, chart_style),
-        "sheets.pdf": sheets_pdf(schedule, chart_style),
         **{f"feeds/{name}": data for name, data in calendars.items()},
         "index.html": page_html(schedule, tuple(calendars)),
         "plan.json": plan_json(schedule),

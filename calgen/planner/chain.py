@@ -93,7 +93,7 @@ def _crop(walk: _Walk, step: CropStep, waiting: CoverStep | MulchStep | None, re
         return
     not_before = walk.ground_free + (COVER_AT_LEAST if isinstance(waiting, CoverStep) and not waiting.sown
                                      else timedelta(0))
-    start = _start(walk, step, crop, not_before)
+    start = _start(walk, step, crop, not_before, after_cover=isinstance(waiting, CoverStep))
     if start is None:
         if waiting is not None:
             _tail(walk, waiting)
@@ -110,15 +110,16 @@ def _crop(walk: _Walk, step: CropStep, waiting: CoverStep | MulchStep | None, re
     _take(walk, stand(step, crop, walk.climate, start), "main")
 
 
-def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date) -> Start | None:
-    start, how = planned_start(step, crop, walk.climate, not_before)
+def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date, *, after_cover: bool) -> Start | None:
+    """The start from the day the ground is free, or, where that is too late, from when what stands there could go."""
     last = walk.standing[-1] if walk.standing else None
-    if start is None and not_before > walk.ground_free:
-        start, how = planned_start(step, crop, walk.climate, walk.ground_free)
-    if start is None and last and not last.end_fixed and last.end_first < walk.ground_free:
-        start, how = planned_start(step, crop, walk.climate, last.end_first)
-    if start is None and last and not last.end_fixed and last.ready < walk.ground_free:
-        start, how = planned_start(step, crop, walk.climate, last.ready)
+    days = [not_before, walk.ground_free]
+    if last and not last.end_fixed:
+        days += [day for day in (last.end_first, last.ready) if day < walk.ground_free]
+    start, how = planned_start(step, crop, walk.climate, days[0], after_cover=after_cover)
+    for day in days[1:]:
+        if start is None:
+            start, how = planned_start(step, crop, walk.climate, day)
     if start is None:
         deadline = step.plant_by or step.sow_by
         if deadline:

@@ -54,13 +54,15 @@ class Stand:
 
 
 def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None = None,
-           deadline: date | None = None) -> tuple[Start, ...]:
+           deadline: date | None = None, *, after_cover: bool = False) -> tuple[Start, ...]:
     """Every window in which the crop can still be started from a day on, soonest first.
 
     Args:
         not_before: the day from which the ground is free.
         method: the only way of starting allowed, or None.
         deadline: the grower's own last day for it.
+        after_cover: a cover stands between, so the bed is not for a crop that stands through the winter, unless that
+            is the only way to grow it.
     """
     found: list[tuple[int, int, int, date, Start]] = []
     preference: dict[str, int] = {way: rank for rank, way in enumerate(crop.methods)}
@@ -78,7 +80,10 @@ def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None
             rank = SEASON_ORDER.index(window.season)
             found.append((year, rank, preference.get(start.method, len(preference)), best, start))
         season = climate.season_at(season.end + DAY)
-    return tuple(entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1]))
+    ordered = [entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1])]
+    if after_cover and any(start.season != "overwinter" for start in ordered):
+        ordered = [start for start in ordered if start.season != "overwinter"]
+    return tuple(ordered)
 
 
 def _method(text: str) -> Method:
@@ -125,7 +130,8 @@ def stand(step: CropStep, crop: Crop, climate: Climate, start: Start) -> Stand:
 StartChoice = tuple[Start | None, Literal["as-preferred", "other-method", "missed", "never"]]
 
 
-def planned_start(step: CropStep, crop: Crop, climate: Climate, not_before: date) -> StartChoice:
+def planned_start(step: CropStep, crop: Crop, climate: Climate, not_before: date, *,
+                  after_cover: bool = False) -> StartChoice:
     """The start for a step left to calgen, and how it was come by.
 
     The soonest window wins; within it the usual method, then any other that still fits (transplants instead of seed).
@@ -137,7 +143,7 @@ def planned_start(step: CropStep, crop: Crop, climate: Climate, not_before: date
     method: Method | None = step.method
     if method is None and step.sow_by:
         method = "direct" if "direct" in crop.methods else None
-    found = starts(crop, climate, not_before, method, deadline)
+    found = starts(crop, climate, not_before, method, deadline, after_cover=after_cover)
     if not found:
         return None, "missed" if starts(crop, climate, not_before, method) or deadline else "never"
     first = found[0]

@@ -102,7 +102,7 @@ def fallback_task(choice: Choice, option: Option, mulch: Mulch, size: Size) -> T
     first = option.sow_last + DAY
     return Timed("mulch", (mulch.names.id,), first, first, first + timedelta(14),
                  (Reason("mulch-fallback", {"covers": option.ids, "last": option.sow_last}),),
-                 {**mulch_facts(mulch, size), "fallback": "yes", "covers": option.ids})
+                 {**mulch_facts(mulch, size), "fallback": "yes", "covers": option.ids, "sow_last": option.sow_last})
 
 
 def mulch_task(mulch: Mulch, size: Size, day: date, last: date, why: tuple[Reason, ...]) -> Timed:

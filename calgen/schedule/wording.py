@@ -154,6 +154,8 @@ class Speaker:
         return f"{joined}{self.wording.word('list-last')}{names[-1]}"
 
     def _number(self, name: str, value: float) -> str:
+        if name in ("year", "past"):
+            return str(round(value))
         us = self.units == "us"
         for ending, show in _UNITS.items():
             if name.endswith(ending) or name == ending[1:]:
