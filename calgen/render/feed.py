@@ -103,7 +103,7 @@ def _job_entries(job: Job, schedule: Schedule, words: FeedWords) -> Iterator[Ent
     )
     yield entry
     if day := last_call_day(job):
-        call = one_line(filled(words.last_call, title=job.title, day=words.of_day(job.latest)))
+        call = one_line(filled(words.last_call, title=job.title, day=words.of_day(job.latest, day.year)))
         yield replace(entry, uid=last_call_uid(job), first=day, last=day, title=call)
 
 

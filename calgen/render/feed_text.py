@@ -46,13 +46,14 @@ def description(job: Job, words: FeedWords) -> str:
     """
     assert job.changed is not None
     lines = [job.text]
-    if job.quantity and job.quantity not in job.text:
+    if job.quantity.casefold() not in job.text.casefold():
         lines.append(filled(words.quantity, quantity=job.quantity))
     lines += [filled(pattern, **{name: text}) for pattern, name, text in (
         (words.how, "how", job.how), (words.why, "why", job.why)) if text]
     if not job.done:
         if job.first < job.last:
-            lines.append(filled(words.window, first=words.of_day(job.first), last=words.of_day(job.last)))
+            first = words.of_day(job.first, known_year=job.last.year)
+            lines.append(filled(words.window, first=first, last=words.of_day(job.last)))
         lines.append(filled(words.last_safe, day=words.of_day(job.latest)))
     lines += [filled(pattern, **{name: text}) for pattern, name, text in (
         (words.next_step, "next", job.next_step), (words.caution, "caution", job.caution)) if text]
@@ -65,7 +66,8 @@ def week_description(week: Week, jobs: Mapping[str, Job], words: FeedWords) -> s
     for job in (jobs[uid] for uid in week.jobs):
         pattern = words.week_line if job.done else words.week_line_until
         lines.append(one_line(filled(
-            pattern, day=words.of_day(job.on), title=title(job, words), latest=words.of_day(job.latest))))
+            pattern, day=words.of_day(job.on, week.start.year), title=title(job, words),
+            latest=words.of_day(job.latest, week.start.year))))
     return _joined([*lines, filled(words.plan_of, day=words.of_day(week.changed.date()))])
 
 

@@ -77,11 +77,13 @@ class FeedWords:
     silent: str = "No jobs left: {feed}"
     silent_text: str = "The plan of {day} has none. This entry keeps the calendar alive until it has one again."
     day: str = "{day} {month} {year}"
+    day_of_year: str = "{day} {month}"
     months: tuple[str, ...] = _MONTHS
 
-    def of_day(self, day: date) -> str:
-        """A date in words."""
-        return filled(self.day, day=str(day.day), month=self.months[day.month - 1], year=str(day.year))
+    def of_day(self, day: date, known_year: int | None = None) -> str:
+        """A date in words, without its year where that is known."""
+        pattern = self.day_of_year if day.year == known_year else self.day
+        return filled(pattern, day=str(day.day), month=self.months[day.month - 1], year=str(day.year))
 
 
 ENGLISH: Final = FeedWords()

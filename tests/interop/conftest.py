@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Schedule
 
 HERE = Path(__file__).parent
-LAST_CALL = "Last call: Sow rye and vetch – Long bed, by 17 October 2026"
+LAST_CALL = "Last call: Sow rye and vetch – Long bed, by 17 October"
 
 # Counted by hand from the jobs in tests/conftest.py: first and last day (inclusive) on which each entry stands.
 DAYS = {

@@ -112,7 +112,7 @@ def test_a_window_of_up_to_a_week_is_shown_whole_a_longer_one_by_its_day(
 def test_a_last_call_stands_on_the_last_garden_day_before_frost_closes_the_window(garden_year: Schedule) -> None:
     """The job is on Saturday 26 September and safe until Saturday 17 October 2026."""
     feed = feeds(garden_year)["sow.ics"]
-    call = events(feed)["Last call: Sow rye and vetch – Long bed, by 17 October 2026"]
+    call = events(feed)["Last call: Sow rye and vetch – Long bed, by 17 October"]
     assert call["DTSTART"].dt == date(2026, 10, 17)
     assert call["UID"] != events(feed)["Sow rye and vetch – Long bed"]["UID"]
 
@@ -139,7 +139,7 @@ def test_what_an_event_says(garden_year: Schedule) -> None:
         "How much: 110 g rye, 36.5 g vetch",
         "How: In drills; rake level, then tread.",
         "Why then: After the sweet corn.",
-        "Window: 26 September 2026 to 10 October 2026",
+        "Window: 26 September to 10 October 2026",
         "Last safe day: 17 October 2026",
         "Next: Look for bare patches from 5 October.",
         "Take care: Vetch seed is not for eating; keep it from children and animals.",
@@ -156,6 +156,17 @@ def test_a_job_for_no_bed_has_no_empty_place(
 ) -> None:
     year, _ = remembered(new_schedule(new_job("a", date(2026, 9, 5), bed="")), None, FIRST)
     assert b"LOCATION" not in feeds(year)["all.ics"]
+
+
+def test_a_window_across_new_year_names_both_years(
+    new_schedule: Callable[..., Schedule], new_job: Callable[..., Job],
+) -> None:
+    over = new_job("a", date(2026, 12, 26), last_call=True, quantity="RYE 5 g", text="Rye 5 g on 1 m².")
+    year, _ = remembered(new_schedule(over), None, FIRST)
+    found = events(feeds(year)["all.ics"])
+    assert list(found) == ["Sow rye – Long bed", "Last call: Sow rye – Long bed, by 16 January"]
+    assert "\nWindow: 26 December 2026 to 9 January 2027\n" in str(found["Sow rye – Long bed"]["DESCRIPTION"])
+    assert "How much" not in str(found["Sow rye – Long bed"]["DESCRIPTION"]), "the text tells it already"
 
 
 def test_stamp_and_sequence_are_those_of_the_last_change(
@@ -208,8 +219,8 @@ def test_a_digest_is_one_event_a_week_and_the_feeds_of_kinds_stay_single(garden:
     october = next(event for event in weekly if event["DTSTART"].dt == date(2026, 10, 5))
     assert str(october["SUMMARY"]) == "Jobs of this week: 2"
     assert str(october["DESCRIPTION"]).split("\n") == [
-        "10 October 2026: Look over rye and vetch – Long bed (last safe day 17 October 2026)",
-        "10 October 2026: Top up bare patches – Long bed (last safe day 17 October 2026)",
+        "10 October: Look over rye and vetch – Long bed (last safe day 17 October)",
+        "10 October: Top up bare patches – Long bed (last safe day 17 October)",
         "As planned on 1 September 2026",
     ]
     assert len(events(made["import.ics"])) == len(garden.jobs) + 1
