@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, cast, get_args
 
-from calgen.knowledge.model import Crop, Feeding, Hardiness, Method, Names, Undersow
-from calgen.knowledge.quantity import one_of, quantity, words
+from calgen.knowledge.model import Crop, Feeding, Hardiness, Method, Undersow
+from calgen.knowledge.plant_file import names, statements
+from calgen.knowledge.quantity import one_of, quantity
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from calgen.knowledge.model import Quantity, Source, Words
+    from calgen.knowledge.model import Quantity, Source
     from calgen.yamlfile import Mapping as Keys
 
 _METHODS: Final = cast("tuple[str, ...]", get_args(Method))
@@ -58,7 +59,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
         sources: the known sources by id.
     """
     before = len(keys.node.faults.found)
-    names = _names(keys)
+    known_as = names(keys)
     text = {key: keys.scalar(key, str) for key in ("family", "rotation-group")}
     feeding = keys.scalar("feeding", one_of(get_args(Feeding), "feeding class"))
     hardiness = keys.scalar("hardiness", one_of(get_args(Hardiness), "hardiness class"))
@@ -71,13 +72,13 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
     counted_from = keys.scalar("counted-from", one_of(_COUNTED, "start of the count"))
     gap_reason = keys.scalar("gap-reason", str, None)
     undersow = _undersow(keys, sources)
-    notes, cautions = _statements(keys, "notes", sources), _statements(keys, "cautions", sources)
+    notes, cautions = statements(keys, "notes", sources), statements(keys, "cautions", sources)
     keys.finish()
     _check(keys, methods, (spring, autumn, over), number)
     if len(keys.node.faults.found) > before or undersow is None:
         return None
     return Crop(
-        names=names,
+        names=known_as,
         family=text["family"],
         rotation_group=text["rotation-group"],
         feeding=cast("Feeding", feeding),
@@ -107,30 +108,6 @@ def _number(keys: Keys, key: str, sources: Mapping[str, Source]) -> Quantity | N
     return quantity(node, _BOUNDS[key][0], sources, *_BOUNDS[key][1:])
 
 
-def _names(keys: Keys) -> Names:
-    return Names(id=keys.scalar("id", _plant_id), name=keys.scalar("name", str), short=keys.scalar("short", _short),
-                 code=keys.scalar("code", _code), botanical=keys.scalar("botanical", str),
-                 also=keys.items("also", str))
-
-
-def _plant_id(text: str) -> str:
-    if not text.replace("-", "").isalnum() or text != text.lower():
-        raise ValueError("is no plant id; write small letters and hyphens")
-    return text
-
-
-def _short(text: str) -> str:
-    if len(text) > 8:
-        raise ValueError("is longer than 8 letters")
-    return text
-
-
-def _code(text: str) -> str:
-    if len(text) not in (2, 3) or not text.isalpha():
-        raise ValueError("is no code of 2 or 3 letters")
-    return text
-
-
 def _by_method(keys: Keys, key: str, sources: Mapping[str, Source]) -> dict[Method, Quantity]:
     node = keys.get(key)
     if node is None:
@@ -157,14 +134,6 @@ def _undersow(keys: Keys, sources: Mapping[str, Source]) -> Undersow | None:
         inner.node.fault('is possible but has no "from-days"; add it')
     inner.finish()
     return Undersow(possible, from_days, note, origin)
-
-
-def _statements(keys: Keys, key: str, sources: Mapping[str, Source]) -> tuple[Words, ...]:
-    node = keys.get(key)
-    if node is None:
-        return ()
-    found = (words(element, sources) for element in node.elements(single=False))
-    return tuple(statement for statement in found if statement is not None)
 
 
 def _check(keys: Keys, methods: tuple[str, ...], tables: tuple[dict[Method, Quantity], ...],

@@ -16,8 +16,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
-from calgen.climate.days import DAYS_IN_YEAR
-from calgen.planner.crop_ends import Ends, hot_days, weeks
+from calgen.planner.crop_ends import Ends, hot_days, soil_cool_from, weeks
 from calgen.planner.crop_maturity import DAY, LIKELY_KILL, ending_night_c, is_warm, start_for
 from calgen.planner.crop_spring import HALF_YEAR_DAYS, TENDER_MARGIN_DAYS, last_before_autumn
 
@@ -92,7 +91,7 @@ def overwinter(crop: Crop, climate: Climate, season: Season, method: Method) -> 
     chance = climate.winter_kill_chance(kill_c)
     if chance > (SURE_KILL if climate.winter_low_estimated else LIKELY_KILL):
         return None
-    cooled = _cooled(climate, season)
+    cooled = soil_cool_from(climate, season, COOL_SOIL_C)
     anchor = season.first_frost or cooled
     if anchor is None:
         return None
@@ -102,10 +101,3 @@ def overwinter(crop: Crop, climate: Climate, season: Season, method: Method) -> 
         first, opens = max(cooled, first - weeks(SOONER_WEEKS)), "soil-cooled"
     closes = "winter" if chance < 1 - LIKELY_KILL else "winter-risky"
     return Ends(first, last, opens, closes, {"first_frost": anchor, "kill_c": round(kill_c)})
-
-
-def _cooled(climate: Climate, season: Season) -> date | None:
-    """The first day after the warmest part of the season with soil below ``COOL_SOIL_C``; None if there is none."""
-    days = [season.start + timedelta(n) for n in range(DAYS_IN_YEAR)]
-    warmest = max(range(len(days)), key=lambda n: climate.soil_c(days[n]))
-    return next((day for day in days[warmest:] if climate.soil_c(day) < COOL_SOIL_C), None)

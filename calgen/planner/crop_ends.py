@@ -46,6 +46,20 @@ def hot_days(crop: Crop, climate: Climate, season: Season) -> tuple[date, date] 
 
 
 @lru_cache(maxsize=1024)
+def soil_warm_from(climate: Climate, season: Season, at_least_c: float) -> date | None:
+    """``Climate.soil_warm_from``, kept: many crops share a threshold."""
+    return climate.soil_warm_from(season, at_least_c)
+
+
+@lru_cache(maxsize=1024)
+def soil_cool_from(climate: Climate, season: Season, below_c: float) -> date | None:
+    """The first day after the warmest of the season with soil at seed depth below so much; None if there is none."""
+    days = [season.start + timedelta(n) for n in range(DAYS_IN_YEAR)]
+    soil = [climate.soil_c(day) for day in days]
+    return next((days[n] for n in range(soil.index(max(soil)), DAYS_IN_YEAR) if soil[n] < below_c), None)
+
+
+@lru_cache(maxsize=1024)
 def _above(climate: Climate, season: Season, limit_c: float) -> tuple[date, date] | None:
     days = [day for day in (season.start + timedelta(n) for n in range(DAYS_IN_YEAR)) if climate.tmean(day) > limit_c]
     return (days[0], days[-1]) if days else None

@@ -25,7 +25,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.crop_ends import Ends, hot_days, weeks
+from calgen.planner.crop_ends import Ends, hot_days, soil_warm_from, weeks
 from calgen.planner.crop_maturity import DAY, ending_night_c, is_warm, start_for
 
 if TYPE_CHECKING:
@@ -44,9 +44,10 @@ NIGHT_C: Final[dict[tuple[str, Method], float]] = {
 }
 """Hardened cole crops are hurt below -4 °C and killed near -8 °C (University of Missouri), spinach stands -7 °C
 (Clemson); seed and sets in the ground stand more than plants. Chosen within these by the published planting dates."""
-EARLIEST_WEEKS: Final = -8.5
-"""Earlier before the last frost hardly any guide sows, however mild the winter seems: Georgia C963 and Utah's hardy
-group begin 6 to 9 weeks before it, California's mild coast 10. Judgement."""
+EARLIEST_WEEKS: Final[dict[str, float]] = {"hardy": -8.5, "half-hardy": -6.5}
+"""Earlier before the last frost hardly any guide starts, however mild the winter seems: Utah's and Georgia's hardy
+groups begin 6 to 9 weeks before it, their half-hardy ones 4 to 6; California's mild coast 10 and 6. Plants of hardy
+crops go with the half-hardy. Judgement."""
 RARE_NIGHT: Final = 0.1
 """Nights that come in fewer years set no limit, as in the published frost normals (NOAA gives no date below 10 %)."""
 TENDER_SHOOTS_C: Final = -3.0
@@ -151,7 +152,7 @@ def last_feasible(crop: Crop, climate: Climate, season: Season, method: Method) 
 
 def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tuple[date, str, dict[str, Fact]] | None:
     soil_c = crop.soil_min_c.mid if crop.soil_min_c else crop.base_c.mid + SPRING_SUN_C
-    warm_from = climate.soil_warm_from(season, soil_c - SPRING_SUN_C)
+    warm_from = soil_warm_from(climate, season, soil_c - SPRING_SUN_C)
     if warm_from is None:
         return None
     found: list[tuple[date, str, dict[str, Fact]]] = [
@@ -172,8 +173,8 @@ def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tu
     guide = crop.spring[method].low
     if season.last_frost and guide > 0:
         found.append((season.last_frost + weeks(guide), "late", {"weeks": round(guide)}))
-    elif season.last_frost:
-        earliest = min(guide, EARLIEST_WEEKS)
+    elif season.last_frost and not is_warm(crop):
+        earliest = min(guide, EARLIEST_WEEKS["half-hardy" if method == "transplant" else crop.hardiness])
         found.append((season.last_frost + weeks(earliest), "earliest", {"weeks": round(-earliest)}))
     return max(found, key=lambda entry: entry[0])
 
