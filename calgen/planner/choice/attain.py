@@ -26,6 +26,8 @@ from calgen.planner.choice.same import Same
 from calgen.planner.model import Attained
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Cover, Quantity, Stage
 
@@ -44,6 +46,7 @@ RESIDUE_COVER: Final = {"grass": 0.7, "legume": 0.5, "brassica": 0.35, "other": 
 TENDER_RESIDUE_COVER: Final = 0.3
 """Ground still covered in spring by what winter killed, of what it covered alive: oats leave a mat (Maryland), soft
 stuff rots, and what the first frost kills leaves "little winter cover" (Cornell). The numbers are our judgement."""
+STIFFENING_DAYS: Final = 42
 DEAD_NITROGEN: Final = 0.5
 """Nitrogen of a winter-killed stand still there for the next crop. Judgement; the rest is leached or lost."""
 
@@ -128,10 +131,9 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
     root = min(1.0, heat / max(1.0, cover.biomass_full_dd.mid))
     uptake = growth if cover.fixes_nitrogen else growth ** UPTAKE_POWER
     dry = (cover.biomass_t_ha.low * growth, cover.biomass_t_ha.high * growth)
-    stage = life.stage(life.killed if dead and life.killed else end)
-    percent = _by_stage(cover.n_percent, stage)
+    cut = life.killed if dead and life.killed else end
     kept_share = 1 - (1 - DEAD_NITROGEN) * chance
-    low, high = nitrogen_credit(dry, percent)
+    low, high = nitrogen_credit(dry, contents(cover.n_percent, life, cut))
     return Attained(
         emerges=life.emerges if life.emerges and life.emerges < end else None,
         ground_cover_winter=cover_share(cover, lit_heat(cover, climate, sow, winter, shaded_until)) if not dead
@@ -140,7 +142,7 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
         biomass_t_ha=dry,
         nitrogen_kg_ha=(cover.n_total_kg_ha.low * uptake, cover.n_total_kg_ha.high * uptake),
         pan_kg_ha=(low * kept_share, high * kept_share),
-        c_to_n=_by_stage(cover.c_to_n, stage),
+        c_to_n=contents(cover.c_to_n, life, cut),
         root_cm=cover.root_depth_cm.mid * root,
         flowers=life.flowers if life.flowers and life.flowers < end and not (dead and chance > UNLIKELY
                                                                              and life.flowers > (life.killed or end))
@@ -167,14 +169,22 @@ def kept_covered(cover: Cover, climate: Climate, sow: date, since: date, until: 
     return sum(covered(cover, climate, life, day, shaded_until, cut) for day in points) / 6
 
 
-def _by_stage(table: object, stage: Stage) -> tuple[float, float]:
-    quantities: dict[str, Quantity] = dict(table)  # type: ignore[call-overload]
-    order: dict[Stage, tuple[Stage, ...]] = {
-        "vegetative": ("vegetative", "flowering", "mature"),
-        "flowering": ("flowering", "vegetative", "mature"),
-        "mature": ("mature", "flowering", "vegetative"),
-    }
-    for name in order[stage]:
-        if name in quantities:
-            return quantities[name].low, quantities[name].high
-    return (0.0, 0.0)
+def contents(table: Mapping[Stage, Quantity], life: Course, day: date) -> tuple[float, float]:
+    """A tissue content (nitrogen, C:N) on a day [low, high]: it moves toward the flowering value in the last six weeks.
+
+    Source: PNW 636 (cereals release least if killed late, most at early stem extension); the six weeks are ours.
+    """
+    young = table.get("vegetative") or next(iter(table.values()))
+    grown = table.get("flowering") or young
+    old = table.get("mature") or grown
+    if life.flowers is None:
+        return young.low, young.high
+    to_flower = (life.flowers - day).days
+    if to_flower >= 0:
+        return _between(young, grown, 1 - to_flower / STIFFENING_DAYS)
+    return _between(grown, old, -to_flower / STIFFENING_DAYS)
+
+
+def _between(first: Quantity, second: Quantity, share: float) -> tuple[float, float]:
+    part = min(1.0, max(0.0, share))
+    return first.low + (second.low - first.low) * part, first.high + (second.high - first.high) * part

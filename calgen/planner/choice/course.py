@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.choice.growth import growth_clock
+from calgen.planner.choice.growth import growth_clock, long_day_clock
 from calgen.planner.choice.same import Same
 
 if TYPE_CHECKING:
@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 LIKELY: Final = 0.75
 UNLIKELY: Final = 0.25
 """Winter-kill is called likely from three winters in four, unlikely up to one in four. Judgement."""
-LONG_DAY_H: Final = 13.0
-"""Long-day covers wait for days of 13 h to flower. Source: phacelia, Seeds for Spring Planting sheet (from memory);
-taken for the others too (judgement: cereals and clovers lie at 12-14 h)."""
+LONG_DAY_H: Final = 12.0
+"""Long-day covers are led to flower by days of 12 h and more. Judgement: cereals and clovers lie at 11-13 h (from
+memory), phacelia at 13; with it rye flowers in mid May in Oregon, at the turn of May in New York and England."""
 FLOWER_DAYS_AT_C: Final = 18.0
 """Published days to flower are of summer sowings; taken as days of this mean temperature. Judgement."""
 TENDER_YOUTH: Final = 0.3
@@ -39,6 +39,10 @@ EARLY_DEATH: Final = 0.75
 200 mm "often" winter-kill (Penn State). The number is our judgement."""
 FROST_THAT_TELLS_C: Final = -5.0
 FLOWERING_DAYS: Final = 21
+SHORT_DAY_SHARE: Final = 0.5
+"""Part of a long-day cover's heat to flower that may come in short days. Judgement: hairy vetch and rye sown in early
+September flower in late May in the north-east of the US and in Britain alike."""
+LONGEST_TO_FLOWER_DAYS: Final = 700
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +104,10 @@ def _shortening(climate: Climate, day: date) -> bool:
 def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
     """The day a cover comes into flower; None if it does not within two years or nothing is known.
 
+    A day-neutral cover flowers when its heat is reached. In a long-day cover the heat of short days counts for half
+    of it at most and the rest must come in long ones, so that the same sowing flowers in May or June after cold and
+    mild winters alike.
+
     Error: about two weeks; the published degree days and days come from few places.
     """
     base = cover.base_c.mid
@@ -109,14 +117,21 @@ def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
         heat = cover.days_to_flower.mid * (FLOWER_DAYS_AT_C - base)
     else:
         return None
-    ready = climate.day_reached(sow, heat, base, 700)
-    if ready is None or not cover.long_day_flowering:
-        return ready
-    for _ in range(53):
-        if climate.daylength_h(ready) >= LONG_DAY_H:
-            return ready
-        ready += timedelta(7)
-    return ready
+    if not cover.long_day_flowering:
+        return climate.day_reached(sow, heat, base, LONGEST_TO_FLOWER_DAYS)
+    clock = long_day_clock(climate, base, LONG_DAY_H)
+
+    def progress(day: date) -> float:
+        long_days = clock.between(sow, day)
+        return long_days + min(SHORT_DAY_SHARE * heat, climate.degree_days(sow, day, base, None) - long_days)
+
+    if progress(sow + timedelta(LONGEST_TO_FLOWER_DAYS)) < heat:
+        return None
+    low, high = 0, LONGEST_TO_FLOWER_DAYS
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if progress(sow + timedelta(middle)) >= heat else (middle, high)
+    return sow + timedelta(high)
 
 
 def _winter(cover: Cover, climate: Climate, season: Season, sow: date, share: float, *,

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final, Literal
 
+from calgen.planner.choice.attain import contents
 from calgen.planner.choice.course import course
 from calgen.planner.model import Ending, Reason
 
@@ -120,7 +121,7 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, kil
 def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course) -> Ending | None:
     due, kind = deadline(slot), next_kind(slot)
     rough = due.planned - timedelta(21)
-    c_to_n = _c_to_n(cover, life, rough)
+    c_to_n = sum(contents(cover.c_to_n, life, rough)) / 2
     low, high = wait_days(cover, kind, c_to_n, climate.soil_c(rough)) if slot.next_crop else (0, 0)
     way, tarp = _way(cover, slot, life, due.planned - timedelta(low))
     if tarp and slot.next_crop:
@@ -168,9 +169,3 @@ def _seeding(cover: Cover, life: Course) -> date | None:
         return None
     quick = cover.life == "annual" and cover.kind in ("other", "brassica")
     return life.flowers + timedelta(QUICK_SEED_DAYS if quick else SEED_SET_DAYS)
-
-
-def _c_to_n(cover: Cover, life: Course, day: date) -> float:
-    stage = life.stage(day)
-    found = cover.c_to_n.get(stage) or cover.c_to_n.get("vegetative")
-    return found.mid if found else 0.0

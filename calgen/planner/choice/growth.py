@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Final
 from calgen.climate.days import DAYS_IN_YEAR, date_of, days_on
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from calgen.climate.climate import Climate
 
 FULL_LIGHT_H: Final = 12.0
@@ -67,12 +69,22 @@ class GrowthClock:
 @lru_cache(maxsize=64)
 def growth_clock(climate: Climate, base_c: float) -> GrowthClock:
     """The clock of a place for covers that grow above ``base_c`` [°C]."""
+    return _clock(climate, base_c, light)
+
+
+@lru_cache(maxsize=64)
+def long_day_clock(climate: Climate, base_c: float, hours: float) -> GrowthClock:
+    """A clock of plain degree days above ``base_c`` that runs only on days of so many hours and more."""
+    return _clock(climate, base_c, lambda daylength_h: 1.0 if daylength_h >= hours else 0.0)
+
+
+def _clock(climate: Climate, base_c: float, weight: Callable[[float], float]) -> GrowthClock:
     start, total = date(2001, 1, 1), 0.0
     sums = [0.0]
     for _ in range(DAYS_IN_YEAR // STEP_DAYS):
         end = start + timedelta(STEP_DAYS)
-        total += (climate.degree_days(start, end, base_c, None)
-                  * light(climate.daylength_h(start + timedelta(STEP_DAYS // 2))))
+        middle = start + timedelta(STEP_DAYS // 2)
+        total += climate.degree_days(start, end, base_c, None) * weight(climate.daylength_h(middle))
         sums.append(total)
         start = end
     return GrowthClock(tuple(sums))

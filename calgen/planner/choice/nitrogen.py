@@ -32,14 +32,19 @@ def pan_kg_per_t(n_percent: float) -> float:
 def nitrogen_credit(dry_matter_t_ha: tuple[float, float], n_percent: tuple[float, float]) -> tuple[float, float]:
     """Plant-available nitrogen for the next crop [low, high]; most of it comes 4-6 weeks after killing. [kg/ha]
 
+    The larger a stand, the thinner its nitrogen, so the little dry matter goes with the high content and the much
+    with the low one.
+
     Args:
         dry_matter_t_ha: above ground at killing, low and high. [t/ha]
         n_percent: nitrogen in the dry matter, low and high. [%]
 
     Source: PNW 636.
     """
-    corners = [dry * pan_kg_per_t(n) for dry in dry_matter_t_ha for n in n_percent]
-    return _within(min(corners)), _within(max(corners))
+    little, much = dry_matter_t_ha
+    thin, rich = n_percent
+    ends = little * pan_kg_per_t(rich), much * pan_kg_per_t(thin)
+    return _within(min(ends)), _within(max(ends))
 
 
 def _within(kg_ha: float) -> float:

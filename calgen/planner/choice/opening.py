@@ -64,8 +64,8 @@ def bare_survival(cover: Cover, climate: Climate, window: Window) -> date:
     """The last day from which seedlings of a hardy cover are still alive in spring, well after the safe window.
 
     The sources differ on how late rye goes in (Minnesota mid October, Michigan early November, Maryland "to frost"):
-    a safe stand wants ``establish_dd`` before midwinter, mere survival ``survive_dd``. Where winters are mild even white
-    mustard goes in to the end of October (common practice, mild maritime).
+    a safe stand wants ``establish_dd`` before midwinter, mere survival ``survive_dd``. Where winters are mild even
+    white mustard goes in to the end of October (common practice, mild maritime).
     """
     season = climate.season_at(window.last)
     base, needed = cover.base_c.mid, cover.survive_dd.mid

@@ -77,13 +77,16 @@ def needs_a_standing_crop(case: Case) -> Iterator[Verdict]:
 
 
 def surface_seed(case: Case) -> Iterator[Verdict]:
-    """Large seed scattered under a crop lies dry: vetch and beans come up thin, cereals better; clovers strike.
+    """Large seed scattered under a crop lies dry: vetches, peas and beans want burying, cereals manage, clovers strike.
 
     Source: Cornell, Late-summer legumes for overwintering; Dawling and Michigan on oats in standing crops.
     """
-    if case.how == "undersown" and case.cover.seed_size == "large":
-        yield _said(case, "large-seed-on-surface", case.cover.depth_mm.sources,
-                    part=0.3 if case.cover.kind == "grass" else 1.0)
+    if case.how != "undersown" or case.cover.seed_size != "large" or case.slot.bed.size.pots:
+        return
+    if case.cover.kind == "legume" and not named_among(case):
+        yield _refused("large-seed-on-surface", case.cover.depth_mm.sources, depth_mm=case.cover.depth_mm.low)
+    else:
+        yield _said(case, "seed-lies-dry", case.cover.depth_mm.sources)
 
 
 def bears_the_soil(case: Case) -> Iterator[Verdict]:

@@ -81,7 +81,7 @@ def purpose(dated: Dated, wanted: Purpose) -> float:
     }[wanted]
     if wanted == "cover":
         potential = 0.5 + 0.5 * potential
-    return potential * share * soil_growth(dated.case) * stand(dated.case)
+    return potential * share * soil_growth(dated.case)
 
 
 def hurry(dated: Dated) -> float:
@@ -122,14 +122,6 @@ def ending_ease(dated: Dated) -> float:
     if case.slot.site.tools == "tiller":
         return min(1.0, 0.5 + 0.5 * own)
     return 0.6 * own + 0.4 * way
-
-
-def stand(case: Case) -> float:
-    """Share of a full stand: large-seeded legumes scattered under a crop come up thin. [0-1]
-
-    Source: Cornell, Late-summer legumes (vetch is to be drilled); the 0.6 is our judgement.
-    """
-    return 0.6 if case.how == "undersown" and case.cover.seed_size == "large" and case.cover.kind == "legume" else 1.0
 
 
 def soil_growth(case: Case) -> float:
