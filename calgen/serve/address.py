@@ -97,7 +97,7 @@ def told(addresses: list[Address], lan: bool, qr: bool, colour: bool) -> Iterato
         if qr and lan:
             yield from qr_lines(address.webcal, colour)
         yield ""
-    yield "Whoever knows an address can read the calendar. Start with --new-addresses to make new ones."
+    yield "Whoever knows an address can read the calendar. Start with --renew to make new ones."
     if lan:
         yield "Only devices in your own network reach these addresses, and only while this runs."
         yield "A phone may ask whether to go on without a secure connection; calendars often need alerts switched on."

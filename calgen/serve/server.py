@@ -67,6 +67,7 @@ def serve(
         addresses = [Address(site, shown, port, secrets[site], path) for site, path in folders.items()]
         for line in told(addresses, lan, qr=_can_draw(), colour=sys.stdout.isatty()):
             tell(line)
+        sys.stdout.flush()
         waitress.serve(answers({address.secret: address.folder for address in addresses}), sockets=[listener], **LIMITS)
 
 
