@@ -1,6 +1,6 @@
 """Two or more covers sown together: what they reach, how they are ended, what they are worth.
 
-Each grows as its share of the full seed rate; no purpose comes out more than a tenth above the better member's own
+Each grows as its share of the full seed rate; no purpose comes out above the better member's own
 (mixtures overyield little: common finding, from memory), and none is lost that one member gives.
 """
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from calgen.planner.model import Slot
     from calgen.site.model import Purpose
 
-OVERYIELD: Final = 1.1
+OVERYIELD: Final = 1.0
 TWO_SPECIES_SHARE: Final = 0.6
 """Two covers together: about 60 % of each full rate. Source: University of Maryland Extension."""
 ALL_SHARE: Final = 1.2

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 
 import pytest
-
 from calgen.climate.build import climate_of
 from calgen.knowledge.read import read_knowledge
 from calgen.planner.choice.rank import rank
@@ -29,15 +28,15 @@ class Garden:
     warmest: float | None = 17.0
     tools: str = "hand"
     soil: str = "loam"
-    climates: dict = field(default_factory=dict)
+    normals: tuple = ()
 
     def site(self):
         frost = Frost(_month_day(self.last), _month_day(self.first), None, NOWHERE) if self.last else None
         return Site("Garden", "garden.yaml", NOWHERE, self.latitude, None, None, frost, self.winter_low, self.warmest,
-                    ClimateInput(), self.soil, self.tools, "metric", (5, 6), 0.2, date(2026, 1, 1), ())
+                    ClimateInput(self.normals), self.soil, self.tools, "metric", (5, 6), 0.2, date(2026, 1, 1), ())
 
     def climate(self):
-        return _climate(self.latitude, self.last, self.first, self.winter_low, self.warmest)
+        return _climate(self.latitude, self.last, self.first, self.winter_low, self.warmest, self.normals)
 
     def slot(self, free, *, needs=(), before=(), standing=None, since=60, next_crop=None, method=None, start=None,
              how="cleared", soil=(), size=None, later=(), history=(), fixed=(), fixed_sown=None, companion=False,
@@ -65,8 +64,8 @@ def _month_day(text):
 
 
 @lru_cache(maxsize=64)
-def _climate(latitude, last, first, winter_low, warmest):
-    return climate_of(Garden(latitude, last, first, winter_low, warmest).site())
+def _climate(latitude, last, first, winter_low, warmest, normals):
+    return climate_of(Garden(latitude, last, first, winter_low, warmest, normals=normals).site())
 
 
 @pytest.fixture(scope="session")
@@ -82,4 +81,10 @@ def maritime():
 
 @pytest.fixture
 def garden():
+    return Garden
+
+
+@pytest.fixture(scope="session")
+def garden_class():
+    """``Garden`` for fixtures that live longer than a test."""
     return Garden

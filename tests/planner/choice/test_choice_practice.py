@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-
 from calgen.site.model import Size
 
 MUSTARDS = ("white-mustard", "brown-mustard")

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
-
 from calgen.knowledge.read import read_knowledge
 from calgen.planner.choice.attain import attained
 from calgen.planner.choice.rank import rank
 from calgen.site.model import PURPOSES
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 COVERS = sorted(read_knowledge().covers)
 CROPS = sorted(read_knowledge().crops)

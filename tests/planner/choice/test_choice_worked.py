@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 import yaml
-
 from calgen.knowledge.model import Mulch, Names, Quantity
 from calgen.planner.choice.nitrogen import nitrogen_credit, older_credit
 from calgen.planner.choice.seed import grams
