@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import socket
 import sys
 from ipaddress import ip_address
@@ -68,6 +69,7 @@ def serve(
         for line in told(addresses, lan, qr=_can_draw(), colour=sys.stdout.isatty()):
             tell(line)
         sys.stdout.flush()
+        logging.getLogger("waitress").setLevel(logging.ERROR)
         waitress.serve(answers({address.secret: address.folder for address in addresses}), sockets=[listener], **LIMITS)
 
 
