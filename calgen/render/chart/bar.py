@@ -87,10 +87,10 @@ def arrow_width(style: ChartStyle) -> float:
 
 def _inner(bar: Bar, box: Box, pad: float, style: ChartStyle) -> Box:
     left, bottom, right, top = box
-    if bar.from_before and left == bar.left:
-        left += arrow_width(style)
-    if bar.goes_on and right == bar.right:
-        right -= arrow_width(style)
+    if bar.from_before:
+        left = max(left, bar.left + arrow_width(style))
+    if bar.goes_on:
+        right = min(right, bar.right - arrow_width(style))
     air = max(0.8, 0.07 * (top - bottom))
     return left + pad, bottom + air, right - pad, top - air
 
@@ -148,8 +148,11 @@ def killed_day(bar: Bar) -> date | None:
     return span.killed_from if span.killed_from < span.to else None
 
 
-def outline(bar: Bar, axis: Axis, style: ChartStyle) -> tuple[Item, ...]:
-    """The edge of a bar: open and with an arrowhead where it goes on, dashed for bare soil and dead plants."""
+def outline(bar: Bar, plate: Box | None, axis: Axis, style: ChartStyle) -> tuple[Item, ...]:
+    """The edge of a bar: open and with an arrowhead where it goes on, dashed for bare soil and dead plants.
+
+    The line at which frost kills is left out where it would run through the label.
+    """
     solid: list[tuple[float, float, float, float]] = []
     dashed: list[tuple[float, float, float, float]] = []
     pieces = _alive_and_dead(bar, axis)
@@ -158,7 +161,8 @@ def outline(bar: Bar, axis: Axis, style: ChartStyle) -> tuple[Item, ...]:
         into.extend(((left, bottom, right, bottom), (left, top, right, top)))
         if index:
             (_, low, _, high), was_dead = pieces[index - 1]
-            if dead and not was_dead:
+            written = plate is not None and plate[0] <= left <= plate[2]
+            if dead and not was_dead and not written:
                 dashed.append((left, bottom, left, top))
             into.extend((left, a, left, b) for a, b in ((low, bottom), (high, top)) if abs(a - b) > 0.01)
     ends = dashed if bar.span.kind == "bare" else solid

@@ -125,7 +125,7 @@ def drawn_row(bed: BedSchedule, jobs: Sequence[Job], slot: Slot, sheet: Sheet, n
                 middle = (bar.left + bar.right) / 2
                 plate = middle - width, bar.boxes[0][1], middle + width, bar.boxes[0][3]
         under.extend(ground(bar, plate, axis, style))
-        edges.extend(outline(bar, axis, style))
+        edges.extend(outline(bar, plate, axis, style))
     strip = Strip(slot.top - 0.8 - mark_radius(sheet), mark_radius(sheet), axis.left, axis.right)
     marks, taken = drawn_strip([*day_groups(jobs, axis), *pointers], strip, style, setter, part.id)
     foot_of_strip = slot.top - strip_height(sheet)
@@ -151,8 +151,10 @@ def _quantity(bar: Bar, jobs: Sequence[Job], sheet: Sheet) -> str:
     """The seed quantity of the job that starts this bar."""
     for job in jobs:
         starts = job.kind in ("sow", "undersow", "drill") and abs((job.on - bar.span.start).days) <= 7
-        if starts and set(job.plants) == set(bar.span.plants) and job.quantity:
-            return job.quantity if sheet.typesetter.covers(job.quantity) else ""
+        if starts and set(job.plants) == set(bar.span.plants) and sheet.typesetter.covers(job.quantity):
+            name = bar.span.label.name
+            alone = job.quantity.casefold().startswith(name.casefold() + " ")
+            return job.quantity[len(name) + 1:] if alone else job.quantity
     return ""
 
 

@@ -54,11 +54,6 @@ class Line:
         """Width at a size of one. [em]"""
         return sum(run.width_em for run in self.runs)
 
-    @property
-    def reordered(self) -> bool:
-        """Whether the drawn characters are other than the text as typed (joined or right to left)."""
-        return "".join(run.text for run in self.runs) != self.text
-
 
 @dataclass(frozen=True, slots=True)
 class Face:

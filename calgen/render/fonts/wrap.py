@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
@@ -50,10 +51,19 @@ def _pieces(text: str) -> list[str]:
     """Stretches after which a line may be broken."""
     pieces: list[str] = []
     current = ""
-    for character in text:
+    for at, character in enumerate(text):
         wide = any(low <= character <= high for low, high in _IDEOGRAPHS)
         current += character
-        if character in " -/–" or wide:
+        if (character in " -/–" and not _binds(text, at)) or wide:
             pieces.append(current)
             current = ""
     return [*pieces, current] if current else pieces
+
+
+def _binds(text: str, at: int) -> bool:
+    """Whether what stands here holds a number and its unit, or the two ends of a range, together."""
+    before, after = text[at - 1:at], text[at + 1:at + 4]
+    if text[at] == " ":
+        unit = re.split(r"[\s,.;:)]", after)[0]
+        return before.isdigit() and 0 < len(unit) <= 2 and not unit[0].isdigit()
+    return before.isdigit() and after[:1].isdigit()

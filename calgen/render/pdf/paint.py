@@ -145,9 +145,6 @@ class _Painter:
 
     def _text(self, item: Text, *, parted: bool) -> None:
         self._fill(item.ink)
-        if item.line.reordered:
-            spoken = item.line.text.encode("utf-16-be").hex().upper()
-            self.canvas._code.append(f"/Span <</ActualText <FEFF{spoken}>>> BDC")
         x = item.x
         last = item.line.runs[-1] if item.line.runs else None
         for run in item.line.runs:
@@ -156,8 +153,6 @@ class _Painter:
             # a blank after the line keeps its last word apart from the next line's first for who hears the text
             self.canvas.drawString(x, item.y, run.text + (" " if parted and run is last else ""))
             x += run.width_em * item.size
-        if item.line.reordered:
-            self.canvas._code.append("EMC")
 
     def _outline(self, item: Area | Circle, dash: tuple[float, ...] = ()) -> None:
         if item.fill is not None:

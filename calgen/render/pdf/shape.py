@@ -7,7 +7,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM, DESCENT_EM
@@ -182,3 +182,14 @@ def rectangle(left: float, bottom: float, right: float, top: float, *, fill: str
               stroke: str | None = None, width: float = 0.0, dash: tuple[float, ...] = (), part: str = "") -> Area:
     """A box as an area."""
     return Area(((left, bottom), (right, bottom), (right, top), (left, top)), fill, stroke, width, dash, part)
+
+
+def moved(item: Item, dx: float, dy: float) -> Item:
+    """The item shifted by (dx, dy). [points]"""
+    if isinstance(item, Area):
+        return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
+    if isinstance(item, Strokes):
+        return replace(item, lines=tuple((a + dx, b + dy, c + dx, d + dy) for a, b, c, d in item.lines))
+    if isinstance(item, Squares):
+        return replace(item, boxes=tuple((a + dx, b + dy, c + dx, d + dy) for a, b, c, d in item.boxes))
+    return replace(item, x=item.x + dx, y=item.y + dy)

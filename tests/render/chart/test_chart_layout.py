@@ -171,7 +171,7 @@ def test_bar_that_crosses_the_edge_ends_open(make_plot):
     axis = Axis(START, END, 100.0, 465.0)
     (bar,) = lanes([Span("crop", ("leek",), Label("leeks", "leeks", "LE"), date(2027, 6, 5), date(2028, 3, 1))], axis,
                    0.0, 20.0).bars
-    items = outline(bar, axis, default_style("A3"))
+    items = outline(bar, None, axis, default_style("A3"))
     ends = [line for item in items if isinstance(item, Strokes) for line in item.lines if line[0] == line[2]]
     assert [line[0] for line in ends] == [axis.x(date(2027, 6, 5))]
     (arrow,) = [item for item in items if isinstance(item, Area)]
