@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from statistics import fmean, stdev
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 from calgen.climate import minimal, trust
 from calgen.climate.climate import Climate
+from calgen.climate.cycle import most_likely_year
 from calgen.climate.days import DAYS_IN_YEAR, day_of_year
 from calgen.climate.frost import (
     ABOVE_FROST_C,
@@ -35,14 +36,7 @@ from calgen.climate.record import (
     latest_years,
     monthly_normals,
 )
-from calgen.climate.winter import (
-    ERROR_FROM_FROST_C,
-    ERROR_FROM_FROST_ONLY_C,
-    WinterLow,
-    coldest_tmin_from_frost,
-    given_low,
-    low_from_coldest_month,
-)
+from calgen.climate.winter import WinterLow, given_low, low_from_coldest_month
 from calgen.problems import InputError, Problem
 
 if TYPE_CHECKING:
@@ -58,7 +52,20 @@ EQUATORIAL_DEG: Final = 10.0
 """Nearer the equator the year has no temperature season."""
 RARE: Final = 0.1
 """Below this occurrence no frost date is given. Source: NOAA, Supplemental products to the 1981-2010 normals."""
+COLDEST_UNKNOWN_C: Final = 5.0
+"""Error of the coldest month's minimum where there is no frost-free season: the spread of places. Judgement."""
 _COMMON_YEAR: Final = 2025
+_NORTHERN_MIDWINTER: Final = 17.5
+
+
+class Curve(Protocol):
+    """Temperatures of northern days of the year. [°C]"""
+
+    def tmin(self, day: float) -> float:
+        """Mean daily lowest temperature."""
+
+    def tmax(self, day: float) -> float:
+        """Mean daily highest temperature."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,30 +96,25 @@ def climate_of(site: Site, record: DailyRecord | None = None) -> Climate:
 def _from_three_numbers(site: Site) -> Climate:
     warmest = site.warmest_month_c
     if site.frost is None:
-        curve = minimal.frost_free(site.latitude_deg, warmest)
-        curves = _minimal_curves(curve, site)
+        curves = _minimal_curves(minimal.frost_free(site.latitude_deg, warmest), site)
         low = min(curves.tmin_c)
         winter_low = low_from_coldest_month(low) if site.winter_low_c is None else given_low(site.winter_low_c, low)
         return _without_dates(site, 1, curves, winter_low, none_at_c=0.0)
     last, first = _northern_frost_days(site.frost, site.south)
     no_season = first - last < SHORTEST_SEASON_DAYS
     if no_season:
-        curve = slopes = minimal.without_frost_free_season(site.latitude_deg, warmest)
-        coldest = slopes.tmin(slopes.peak_day - DAYS_IN_YEAR / 2)
+        guess = minimal.without_frost_free_season(site.latitude_deg, warmest)
+        curves = _minimal_curves(guess, site)
+        coldest, coldest_error = guess.tmin(_NORTHERN_MIDWINTER), COLDEST_UNKNOWN_C
     else:
-        fitted_first = min(first, last + LONGEST_SEASON_DAYS)
-        slopes = minimal.latitude_and_frost(site.latitude_deg, last, fitted_first)
-        curve = slopes if warmest is None else \
-            minimal.latitude_frost_and_warmest_month(site.latitude_deg, last, fitted_first, warmest)
+        year = most_likely_year(site.latitude_deg, last, min(first, last + LONGEST_SEASON_DAYS), warmest_c=warmest,
+                                winter_low_c=site.winter_low_c)
+        curves = _minimal_curves(year, site)
         # no month's mean can be above what it is on the day of an average frost
-        coldest = min(ABOVE_FROST_C, coldest_tmin_from_frost(last, fitted_first, warmest))
-    if site.winter_low_c is not None:
-        winter_low = given_low(site.winter_low_c, coldest)
-    else:
-        winter_low = low_from_coldest_month(coldest, ERROR_FROM_FROST_ONLY_C if warmest is None or no_season
-                                            else ERROR_FROM_FROST_C)
-    return _with_average_dates(site, site.frost, 1, _minimal_curves(curve, site), _minimal_curves(slopes, site),
-                               winter_low)
+        coldest, coldest_error = min(ABOVE_FROST_C, year.coldest_tmin_c), year.coldest_tmin_error_c
+    winter_low = low_from_coldest_month(coldest, coldest_error) if site.winter_low_c is None else \
+        given_low(site.winter_low_c, coldest)
+    return _with_average_dates(site, site.frost, 1, curves, winter_low)
 
 
 def _from_normals(site: Site, normals_c: Sequence[tuple[float, float]]) -> Climate:
@@ -125,7 +127,7 @@ def _from_normals(site: Site, normals_c: Sequence[tuple[float, float]]) -> Clima
     low = min(tmin)
     winter_low = low_from_coldest_month(low) if site.winter_low_c is None else given_low(site.winter_low_c, low)
     if site.frost is not None:
-        return _with_average_dates(site, site.frost, 2, curves, curves, winter_low)
+        return _with_average_dates(site, site.frost, 2, curves, winter_low)
     # the grower says there is no frost: believed unless most winters must have it
     believed = winter_low.chance_of(0.0) < 0.5
     return _without_dates(site, 2, curves, winter_low, none_at_c=0.0 if believed else None)
@@ -161,7 +163,7 @@ def _from_record(site: Site, record: DailyRecord) -> Climate:
                     errors=trust.of_record(site, len(seasons), last, last_moved, first_moved), record=recent)
 
 
-def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves, slopes: _Curves,
+def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves,
                         winter_low: WinterLow) -> Climate:
     last, first = _northern_frost_days(frost, site.south)
     no_season = first - last < SHORTEST_SEASON_DAYS
@@ -169,9 +171,9 @@ def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves, s
     given = frost.spread_days or (DEFAULT_SPREAD_DAYS if no_season else None)
     warmest = max(range(DAYS_IN_YEAR), key=lambda n: curves.tmin_c[(midwinter - 1 + n) % DAYS_IN_YEAR])
     frosts = AverageFrosts(
-        FrostDate(0.0, last + offset, given or spring_spread_days(slope(slopes.tmin_c, last + offset))),
-        FrostDate(0.0, first + offset, given or autumn_spread_days(slope(slopes.tmin_c, first + offset))),
-        slopes.tmin_c, midwinter, midwinter + warmest, winter_low,
+        FrostDate(0.0, last + offset, given or spring_spread_days(slope(curves.tmin_c, last + offset))),
+        FrostDate(0.0, first + offset, given or autumn_spread_days(slope(curves.tmin_c, first + offset))),
+        curves.tmin_c, midwinter, midwinter + warmest, winter_low,
     )
     return _climate(site, level, curves, midwinter, frosts, winter_low, frost_free=False, no_season=no_season,
                     errors=trust.of_averages(site, level, first - last, no_season, winter_low))
@@ -191,7 +193,7 @@ def _climate(site: Site, level: int, curves: _Curves, midwinter: int, frosts: Fr
                    frost_free, no_season, winter_low, errors, record.years if record else ())
 
 
-def _minimal_curves(curve: minimal.Curve, site: Site) -> _Curves:
+def _minimal_curves(curve: Curve, site: Site) -> _Curves:
     days = [day - _shift(site.south) for day in range(1, DAYS_IN_YEAR + 1)]
     tmin = tuple(curve.tmin(day) for day in days)
     amplitude = (max(tmin) - min(tmin)) / 2

@@ -243,3 +243,15 @@ class Climate:
         while day > season.start and self.soil_c(day - _ONE_DAY) >= at_least_c:
             day -= _ONE_DAY
         return day
+
+    def mean_falls_to(self, season: Season, mean_c: float) -> date | None:
+        """The first day after the season's warmest on which the mean temperature of the day is below ``mean_c``.
+
+        Returns:
+            The date; None when the warmest day is no warmer or the mean stays above to the season's end.
+        """
+        days = [season.start + timedelta(n) for n in range((season.end - season.start).days)]
+        warmest = max(days, key=self.tmean)
+        if self.tmean(warmest) < mean_c:
+            return None
+        return next((day for day in days if day > warmest and self.tmean(day) < mean_c), None)

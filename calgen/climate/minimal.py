@@ -17,6 +17,8 @@ from math import asin, cos, pi, sin
 from typing import Final
 
 _W: Final = 2 * pi / 365
+CREST_ABOVE_MONTH_C: Final = 0.2
+"""The peak of a cosine above the mean of its warmest month."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +83,7 @@ def latitude_frost_and_warmest_month(latitude_deg: float, last_day: float, first
         last_day, first_day,
         at_last_c=at_last,
         at_first_c=at_first,
-        # 0.2 °C: the peak of a cosine above the mean of its warmest month
-        amplitude_c=(warmest_c + 0.2 - anchor) / (1 - cos(_W * half)),
+        amplitude_c=(warmest_c + CREST_ABOVE_MONTH_C - anchor) / (1 - cos(_W * half)),
         range_c=12.66 - 2.81 * x - 2.35 * y - 1.17 * z + 0.59 * t,
         range_amplitude_c=1.22 + 1.54 * x + 0.10 * y + 0.46 * z - 0.06 * t,
     )
@@ -110,7 +111,7 @@ def without_frost_free_season(latitude_deg: float, warmest_c: float | None) -> C
     x, y, _ = _scaled(latitude_deg, 155, 245)
     warmest = 10.0 if warmest_c is None else warmest_c
     amplitude = 12.50 - 0.33 * x - 2.79 * y
-    return Curve(warmest + 0.2 - amplitude, amplitude, 200.0, range_c=13.08 - 3.33 * x - 2.35 * y,
+    return Curve(warmest + CREST_ABOVE_MONTH_C - amplitude, amplitude, 200.0, range_c=13.08 - 3.33 * x - 2.35 * y,
                  range_amplitude_c=1.18 + 1.59 * x + 0.10 * y)
 
 
