@@ -15,9 +15,10 @@ if TYPE_CHECKING:
 
     from calgen.render.page.span_words import SpanWords
     from calgen.render.page.words import PageWords
-    from calgen.schedule.model import Schedule
+    from calgen.schedule.model import Note, Schedule
 
 LEAP_YEAR: Final = 2024
+_FOLDERS: Final = re.compile(r"^.*[/\\](?=[^/\\]+:\d+$)")
 
 
 def about_dates(say: SpanWords) -> Html:
@@ -34,13 +35,17 @@ def about_dates(say: SpanWords) -> Html:
 
 
 def notes(schedule: Schedule, words: PageWords) -> Html:
-    """Findings to tell the grower; what has to be put right comes first."""
+    """Findings to tell the grower; what has to be put right comes first. Of a file's place only its name is told."""
     if not schedule.notes:
         return tag("p", words.no_notes)
     ordered = sorted(schedule.notes, key=lambda note: note.level != "error")
-    return tag("ul", (tag("li", filled(words.error if note.level == "error" else words.note, where=name(note.where),
-                                       text=name(note.text)), class_="caution" if note.level == "error" else None)
-                      for note in ordered))
+    return tag("ul", (_note(note, words) for note in ordered))
+
+
+def _note(note: Note, words: PageWords) -> Html:
+    wrong = note.level == "error"
+    text = filled(words.error if wrong else words.note, where=name(_FOLDERS.sub("", note.where)), text=name(note.text))
+    return tag("li", text, class_="caution" if wrong else None)
 
 
 def downloads(words: PageWords) -> Html:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calgen.render.page.hatch import swatch
 from calgen.render.page.job_card import fold, time
-from calgen.render.page.markup import Html, filled, joined, name, tag
+from calgen.render.page.markup import Html, capital, filled, joined, name, tag
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -38,16 +38,17 @@ def _card(number: int, bed: BedSchedule, say: SpanWords) -> Html:
 
 def _advice(advice: Advice, say: SpanWords) -> Html:
     words = say.words
+    more = [joined(tag("p", title, class_="label"), _list(texts)) for title, texts in (
+        (words.bed_uncertain, advice.uncertain), (words.bed_next_best, (advice.runner_up,) if advice.runner_up else ()),
+        (words.bed_rejected, advice.rejected)) if texts]
     return joined(
         tag("h4", advice.headline, dir="auto"),
         (tag("p", words.bed_reasons, class_="label"), _list(advice.reasons)) if advice.reasons else None,
-        tag("p", advice.runner_up, dir="auto") if advice.runner_up else None,
-        (tag("p", words.bed_uncertain, class_="label"), _list(advice.uncertain)) if advice.uncertain else None,
-        fold(words.bed_rejected, _list(advice.rejected)) if advice.rejected else None)
+        fold(words.bed_more, *more) if more else None)
 
 
 def _list(texts: Iterable[str], look: str | None = None) -> Html:
-    return tag("ul", (tag("li", name(text)) for text in texts), class_=look)
+    return tag("ul", (tag("li", name(capital(text))) for text in texts), class_=look)
 
 
 def _jobs(jobs: Iterable[Job], say: SpanWords) -> Html:

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from calgen.render.page.mark import mark
-from calgen.render.page.markup import Html, filled, joined, name, tag
+from calgen.render.page.markup import Html, capital, filled, joined, name, tag
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -86,14 +86,14 @@ def _job(job: Job, schedule: Schedule, days: Days, words: PageWords) -> Html:
     latest = time(job.latest, days.weekday(job.latest))
     facts.append(_fact(words.last_safe, joined(latest, f" ({words.frost_closes})" if job.last_call else None)))
     texts = [tag("p", text, class_=look, dir="auto") for look, text in (
-        (None, job.text), (None, filled(words.how, text=job.how) if job.how else ""),
-        (None, filled(words.next_step, text=job.next_step) if job.next_step else ""),
-        ("caution", filled(words.caution, text=job.caution) if job.caution else "")) if text]
-    why = fold(words.why_then, tag("p", job.why, dir="auto")) if job.why else None
+        (None, job.text), ("caution", filled(words.caution, text=capital(job.caution)) if job.caution else "")) if text]
+    more = [tag("p", filled(pattern, text=text), dir="auto") for pattern, text in (
+        (words.how, job.how), (words.next_step, job.next_step), (words.why, job.why)) if text]
     return tag("li", tag("p", drawing, time(job.on, days.weekday(job.on)), class_="on"),
                tag("div", tag("p", tag("strong", job.title, dir="auto"),
                               tag("span", words.done, class_="badge") if job.done else None, class_="what"),
-                   tag("ul", [tag("li", fact) for fact in facts], class_="facts"), texts, why),
+                   tag("ul", [tag("li", fact) for fact in facts], class_="facts"), texts,
+                   fold(words.more, *more) if more else None),
                class_="gone" if job.done else None)
 
 

@@ -67,6 +67,11 @@ def plain_filled(template: str, **parts: str) -> str:
     return re.sub(r"\{(\w+)\}", lambda found: parts.get(found[1], found[0]), template)
 
 
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
 def name(text: str) -> Html:
     """A name or a text of its own, kept apart from the direction of what stands around it."""
     return tag("bdi", text)

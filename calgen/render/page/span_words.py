@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from calgen.render.page.markup import plain_filled
+from calgen.render.page.markup import capital, plain_filled
+from calgen.schedule.model import Label
 
 if TYPE_CHECKING:
     from datetime import date
@@ -27,12 +28,16 @@ class SpanWords:
         """The kind of thing a span is: the key of its tint and hatch."""
         return (span.does or "other") if span.kind == "cover" else span.kind
 
+    def label(self, span: Span) -> Label:
+        """The names of a span as they begin a line."""
+        return Label(capital(span.label.name), capital(span.label.short), capital(span.label.code))
+
     def what(self, span: Span) -> str:
         """The plants and the kind of thing, once where they are the same."""
-        kind = self.words.looks[self.look(span)]
-        if span.kind == "bare" or span.label.name.lower() == kind.lower():
-            return span.label.name
-        return plain_filled(self.words.span, what=span.label.name, kind=kind)
+        kind, what = self.words.looks[self.look(span)], capital(span.label.name)
+        if span.kind == "bare" or what.lower() == kind.lower():
+            return what
+        return plain_filled(self.words.span, what=what, kind=kind)
 
     def when(self, span: Span) -> str:
         """Its dates; with the year where they lie beyond the plan."""
@@ -73,7 +78,7 @@ class SpanWords:
 
     def band(self, what: str, band: Band) -> str:
         """A frost band as a sentence."""
-        return plain_filled(self.words.band_words, what=what[:1].upper() + what[1:], first=self.days.day(band.p25),
+        return plain_filled(self.words.band_words, what=capital(what), first=self.days.day(band.p25),
                             last=self.days.day(band.p75), early=self.days.day(band.p10), late=self.days.day(band.p90),
                             middle=self.days.day(band.p50))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from calgen.render.page.job_card import bed_link, time
-from calgen.render.page.markup import Html, joined, plain_filled, tag
+from calgen.render.page.job_card import bed_link, fold, time
+from calgen.render.page.markup import Html, capital, joined, plain_filled, tag
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -19,13 +19,15 @@ OUNCES_IN_POUND: Final = 16
 
 
 def window_tables(schedule: Schedule, days: Days, words: PageWords) -> Html:
-    """Crops and covers apart: plant, how, first, best and last day, and why."""
+    """Crops and covers apart, each in a fold: plant, how, first, best and last day, and why."""
     parts = []
     for kind, caption in (("crop", words.when_crops), ("cover", words.when_covers)):
         lines = [line for line in schedule.windows if line.kind == kind]
         if lines:
             rows = (_window(line, days, words) for line in lines)
-            parts.append(_table(caption, (words.plant, words.first, words.best, words.last, words.reason), rows))
+            table = _table(caption, (words.plant, words.first, words.best, words.last, words.reason), rows)
+            count = tag("span", plain_filled(words.when_count, count=str(len(lines))), class_="count")
+            parts.append(fold(joined(caption, count), table))
     return joined(*parts)
 
 
@@ -50,14 +52,14 @@ def mass(grams: float, units: str, days: Days, words: PageWords) -> str:
 def _window(line: WindowLine, days: Days, words: PageWords) -> Html:
     season, method = words.seasons.get(line.season, line.season), words.methods.get(line.method, line.method)
     how = ", ".join(part for part in (season, method) if part)
-    head = tag("th", tag("span", line.label.name, dir="auto"), tag("span", how, class_="sub"), scope="row")
+    head = tag("th", tag("span", capital(line.label.name), dir="auto"), tag("span", how, class_="sub"), scope="row")
     return tag("tr", head, [tag("td", time(day, days.short(day))) for day in (line.first, line.best, line.last)],
                tag("td", line.why, dir="auto", class_="why"))
 
 
 def _seed(line: SeedLine, schedule: Schedule, days: Days, words: PageWords) -> Html:
     amount = mass(line.grams, schedule.units, days, words) if line.grams > 0 else words.own_packet
-    return tag("tr", tag("th", line.label.name, scope="row", dir="auto"), tag("td", amount),
+    return tag("tr", tag("th", capital(line.label.name), scope="row", dir="auto"), tag("td", amount),
                tag("td", time(line.by, days.short(line.by))),
                tag("td", joined(*(bed_link(bed, schedule, words) for bed in line.beds), between=", ")))
 

@@ -76,7 +76,8 @@ class PageWords:
     how: str = "How: {text}"
     next_step: str = "Next: {text}"
     caution: str = "Take care: {text}"
-    why_then: str = "Why then"
+    why: str = "Why then: {text}"
+    more: str = "How and why"
     frost_closes: str = "frost ends this window"
     done: str = "done"
 
@@ -113,7 +114,9 @@ class PageWords:
     killed_unsure_undated: str = "frost may kill it"
     bed_year: str = "The year in this bed"
     bed_reasons: str = "Why this"
-    bed_rejected: str = "Looked at and left out"
+    bed_more: str = "How sure, and what else was looked at"
+    bed_next_best: str = "Next best"
+    bed_rejected: str = "Left out"
     bed_uncertain: str = "How sure"
     bed_cautions: str = "Take care"
     bed_jobs: str = "Jobs of this bed: {count}"
@@ -133,6 +136,7 @@ class PageWords:
     reason: str = "Why"
     when_crops: str = "Crops"
     when_covers: str = "Covers"
+    when_count: str = "{count} rows"
 
     seed: str = "Seed"
     seed_about: str = "For all beds together, with a little to spare for topping up."

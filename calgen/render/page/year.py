@@ -63,7 +63,7 @@ def _bar(bar: Bar, axis: Axis, say: SpanWords) -> Html:
         [tag("text", letters.text, x=letters.x, y=letters.y, font_size=letters.size,
              class_=f"on {look}{' up' if letters.upright else ''}",
              transform=f"rotate(-90 {letters.x:.1f} {letters.y:.1f})" if letters.upright else None)
-         for letters in lettering(bar.span.label, alive, before=bar.before,
+         for letters in lettering(say.label(bar.span), alive, before=bar.before,
                                    beyond=bar.beyond and alive == bar.boxes)])
 
 

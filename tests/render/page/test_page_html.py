@@ -201,7 +201,7 @@ def test_a_job_gives_day_bed_amount_window_and_last_safe_day(plot: Schedule, pag
                 if part.find(".//strong") is not None and "Undersow" in words_of(part.find(".//strong")))
     text = words_of(item)
     for part in ("Sat 5 Sept", "How much: white clover 18 g", "Window: 30 August to 13 September",
-                 "Last safe day: Sun 13 Sept (frost ends this window)", "How: Hoe once more",
+                 "Last safe day: Sun 13 Sept (frost ends this window)", "How: Hoe once more", "Why then: The next crop",
                  "Next: Look for bare patches"):
         assert part in text
     assert item.find(".//time").get("datetime") == "2026-09-05"
@@ -238,8 +238,15 @@ def test_the_foundation_of_the_dates_is_told(plot: Schedule, page: Callable[...,
 
 def test_what_has_to_be_put_right_leads_the_notes(plot: Schedule, page: Callable[..., Any]) -> None:
     notes = [words_of(part) for part in section(page(plot), "notes").iter("li")]
-    assert notes[0].startswith('To put right: sites/tern-hill.yaml:44: bed "Empty bed"')
+    assert notes[0].startswith('To put right: tern-hill.yaml:44: bed "Empty bed"')
     assert len(notes) == 2
+
+
+def test_the_page_does_not_tell_where_on_the_machine_the_site_file_lies(
+        plot: Schedule, page: Callable[..., Any]) -> None:
+    notes = words_of(section(page(plot), "notes"))
+    assert "tern-hill.yaml:31" in notes
+    assert "home" not in notes
 
 
 def test_a_place_without_frost_and_an_empty_plan_make_a_page(
