@@ -163,7 +163,9 @@ def _sheet_page(sheet: Sheet, beds: Sequence[BedSchedule], number: int, count: i
     grid_bottom = end - room.below
     drawing.add(*backdrop(sheet, at, grid_bottom))
     drawing.add(*heading(sheet, at, number, count))
-    drawing.bookmarks.append(Bookmark(sheet.words.sheet.format(number=number, count=count), 0, sheet.height))
+    name = sheet.words.sheet.format(number=number, count=count) if count > 1 else \
+        sheet.typesetter.drawable(sheet.schedule.site, sheet.schedule.stem)
+    drawing.bookmarks.append(Bookmark(name, 0, sheet.height))
     drawing.bookmarks.extend(bookmarks)
     sizes = sheet.style.sizes
     drawing.add(*month_texts(sheet, at.months - ASCENT_EM * sizes.month * 1.1, sizes.month))

@@ -179,7 +179,7 @@ def _name(bed: BedSchedule, left: float, width: float, slot: Slot, sheet: Sheet,
     sizes, setter = sheet.style.sizes, sheet.typesetter
     name = setter.drawable(bed.name, bed.code)
     room = slot.top - slot.bottom - 2
-    if bed.name == bed.code:
+    if name == bed.code:  # nothing to add to the code, or no font has the name's characters
         lines: tuple[str, ...] = ()
         size = sizes.bed_name.least
     else:

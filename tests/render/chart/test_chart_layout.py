@@ -62,7 +62,7 @@ def jobs(draw, bed):
         on = START + timedelta(days=day)
         latest = on + timedelta(days=draw(st.integers(0, 60)))
         kind = draw(st.sampled_from(["sow", "undersow", "drill", "plant", "look", "cut-down", "mulch"]))
-        found.append(Job(f"{bed}/{index}", f"{bed}-{index}@example.org", bed, kind, ("plant",), on, on, latest, latest, 0,
+        found.append(Job(f"{bed}/{index}", f"{index}@example.org", bed, kind, ("plant",), on, on, latest, latest, 0,
                          "Title", "Text", "Why", last_call=draw(st.booleans()),
                          done=draw(st.booleans())))
     return found
@@ -189,3 +189,61 @@ def test_cover_under_a_crop_takes_the_bed_when_the_crop_is_gone():
     first, second = sorted(lanes([crop, cover], axis, 0.0, 100.0).bars, key=lambda bar: bar.left)
     assert first.boxes == ((0.0, 0.0, 30.0, 100.0), (30.0, pytest.approx(100 - 100 * MAIN_SHARE), 91.0, 100.0))
     assert second.boxes == ((30.0, 0.0, 91.0, pytest.approx(100 - 100 * MAIN_SHARE)), (91.0, 0.0, 212.0, 100.0))
+
+
+def test_labels_without_room_are_numbered_even_in_hundreds(make_plot):
+    """Beds that change every three days: each name stands in the notes, which go on on a page of their own."""
+    spans = tuple(Span("crop", ("radish",), Label(f"radishes of row {index:03}", "radishes of a row", "RADIS"),
+                       START + timedelta(days=3 * index), START + timedelta(days=3 * index + 3))
+                  for index in range(120))
+    rows = tuple(BedSchedule(f"Bed {number}", str(number), "", spans) for number in (1, 2, 3))
+    pages = chart_pages(replace(make_plot(0), beds=rows, jobs=()), default_style("A3"), ChartWords(), Typesetter())
+    notes = " ".join(text.line.text for page in pages for text in texts(page, "note"))
+    assert len(pages) > 1
+    for number in range(1, 361):
+        assert f"({number})" in notes
+    assert all(f"row {index:03}" in notes for index in range(120))
+    assert all(overlapping(page) == [] for page in pages)
+
+
+def test_long_bed_name_is_cut_on_the_row_and_whole_below(make_plot):
+    """With an ellipsis at its place; the key has the full name."""
+    name = "The strip along the southern fence behind the old greenhouse and the water butts"
+    rows = tuple(replace(bed, name=name if index == 0 else bed.name) for index, bed in enumerate(make_plot(16).beds))
+    (page, *_) = chart_pages(replace(make_plot(16), beds=rows), default_style("A3"), ChartWords(), Typesetter())
+    assert any(text.line.text.endswith("…") for text in texts(page, "bed-name"))
+    assert f"1 {name}" in " ".join(text.line.text for text in texts(page, "note"))
+
+
+@pytest.mark.parametrize(("language", "month", "units"), [
+    ("de", "März", "metric"), ("fr", "mars", "metric"), ("ru", "март", "metric"), ("el", "Μάρτιος", "metric"),
+    ("en", "Mar", "us"), ("xx-unknown", "Mar", "metric"),
+])
+def test_months_are_named_in_the_language(language, month, units, make_plot):
+    """Month names of Unicode CLDR in the grower's language; English for a language nobody knows."""
+    schedule = make_plot(2, language=language, units=units)
+    (page, *_) = chart_pages(schedule, default_style("A2"), ChartWords(), Typesetter())
+    assert any(text.line.text.startswith(month) for text in texts(page, "month"))
+
+
+def test_distances_are_said_in_the_units_of_the_grower(make_plot):
+    """Metres, or feet where the site is in US units."""
+    said = {}
+    for units in ("metric", "us"):
+        (page, *_) = chart_pages(make_plot(14, units=units), default_style("A3"), ChartWords(), Typesetter())
+        said[units] = " ".join(text.line.text for text in texts(page, "note"))
+    assert "Bed codes can be read from 2.6 m" in said["metric"]
+    assert "Bed codes can be read from 8.5 ft" in said["us"]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_small_paper_says_that_larger_reads_further(paper, make_plot):
+    """Where bed codes are not read from 2 m, the sheet says what helps."""
+    (page, *_) = chart_pages(make_plot(16), default_style(paper), ChartWords(), Typesetter())
+    assert "print on larger paper or as tiles" in " ".join(text.line.text for text in texts(page, "note"))
+
+
+def test_job_for_no_bed_has_its_own_strip(make_plot):
+    """Ordering seed for several beds is not lost."""
+    (page, *_) = chart_pages(make_plot(2), default_style("A3"), ChartWords(), Typesetter())
+    assert any(text.line.text == "every bed" for text in texts(page))
