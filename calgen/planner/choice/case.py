@@ -1,4 +1,4 @@
-"""What a rule may look at: one cover in one slot, first without dates, then dated; and what a rule answers."""
+"""What a rule may look at: one cover in one slot, first without dates, then dated."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from calgen.knowledge.model import Cover, Crop, Knowledge, Relation
     from calgen.planner.choice.course import Course
     from calgen.planner.choice.need import Need
-    from calgen.planner.model import Attained, Ending, Reason, Slot, Window
+    from calgen.planner.model import Attained, Ending, Slot, Window
     from calgen.site.model import How
 
     Neighbours = Mapping[Relation, tuple[Crop | Cover, ...]]
@@ -37,7 +37,8 @@ class Dated:
     """The same with a sowing day and all that follows from it.
 
     ``late`` is the factor on the seed rate; ``kept`` the share of ground covered over the slot [0-1]; ``crosses``
-    whether a winter lies between the sowing and what comes next.
+    whether a winter lies between the sowing and what comes next; ``safe_last`` the last safe day where it
+    is sown behind it.
     """
 
     case: Case
@@ -49,6 +50,7 @@ class Dated:
     kept: float
     window: Window
     crosses: bool
+    safe_last: date | None
 
     @property
     def lost(self) -> float:
@@ -57,11 +59,3 @@ class Dated:
             return 0.0
         ended_before = self.ending.way != "winter-kill" and self.ending.best <= self.life.season.end
         return 1.0 if ended_before else self.life.kill_chance
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """A rule's answer: a reason, whose weight is in points, and whether it shuts the cover out."""
-
-    reason: Reason
-    refuses: bool = False

@@ -88,7 +88,7 @@ def _course(kept: Same[Cover], climate: Climate, sow: date) -> Course:
     share = min(1.0, heat / cover.establish_dd.mid) if cover.establish_dd.mid > 0 else 1.0
     flowers = flowering(cover, climate, sow)
     first_frost = season.first_frost
-    tall = bool(first_frost and cover.too_early_weeks and cover.life != "annual"
+    tall = bool(first_frost and cover.too_early_weeks and cover.life == "winter-annual"
                 and sow < first_frost - timedelta(round(7 * cover.too_early_weeks.high)))
     too_early = tall or bool(flowers and cover.life == "winter-annual" and flowers < season.end)
     chance, killed = _winter(cover, climate, season, sow, share, too_early=too_early)

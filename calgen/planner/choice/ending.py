@@ -4,10 +4,12 @@
     winter-kill       winter is likely to kill it; a cutting is kept in hand for the winter that does not
     cut-at-flowering  it flowers in time: then it dies when cut low, and has done its work
     cut-at-ground     it does not flower in time but does not grow again from its roots: cut at soil level, roots stay
-    cut-young         a grass before stem extension, or anything where a tiller is at hand: cut and turned in
+    cut-young         with a tiller: cut and turned in before it flowers
     tarp              it would grow again: cut, then kept dark for weeks
     pull              in pots: pulled or snipped
-    leave             a companion or a cover with nothing after it: nothing to do but keep it from seeding
+    leave             a companion: nothing to do but keep it from seeding
+
+The numbers (days under a tarp, days to seed, cold soil, stiff residue) are among the practice numbers, with sources.
 """
 
 from __future__ import annotations
@@ -21,26 +23,23 @@ from calgen.planner.choice.course import course
 from calgen.planner.model import Ending, Reason
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from calgen.climate.climate import Climate
-    from calgen.knowledge.model import Cover
+    from calgen.knowledge.model import Cover, Quantity
     from calgen.planner.choice.course import Course
     from calgen.planner.model import Slot
 
-TARP_DAYS: Final = (21, 28)
-"""Rye under an opaque tarp: 3-4 weeks sure, 2 weeks nearly so, 1 week fails. Source: Practical Farmers of Iowa 2023."""
-SEED_SET_DAYS: Final = 21
-"""From first flower to the first ripe seed. Judgement; shorter covers say so by ``QUICK_SEED_DAYS``."""
-QUICK_SEED_DAYS: Final = 10
-"""Buckwheat and its like: cut within 10 days of first flower. Source: Cornell buckwheat sheet; Iowa State."""
-COLD_SOIL_C: Final = 10.0
-COLD_EXTRA_DAYS: Final = 7
-"""Cold soil lengthens every wait; no source gives by how much. A week at the long end below 10 °C: judgement."""
-TIES_UP_C_TO_N: Final = 30.0
-"""Residue above about 30 parts of carbon to one of nitrogen ties nitrogen up. Source: Purdue Vegetable Crops."""
-TIED_EXTRA_DAYS: Final = 7
+    Practice = Mapping[str, Quantity]
+
 AT_LEAST_DAYS: Final = 21
 """A cover that would be cut sooner after emergence is not worth its seed. Judgement."""
+FLOWER_CUT_DAYS: Final = 7
+"""Best cut a week after first flower, when most plants are in bloom. Judgement."""
+LONGER_WAIT_DAYS: Final = 7
+"""Cold soil or stiff residue lengthens a wait; no source says by how much. A week at the long end: judgement."""
 NextKind = Literal["small-seed", "large-seed", "transplant"]
+CutWay = Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,26 +66,30 @@ def next_kind(slot: Slot) -> NextKind:
     return "small-seed" if crop.seed_size == "small" else "large-seed"
 
 
-def wait_days(cover: Cover, kind: NextKind, c_to_n: float, soil_c: float) -> tuple[int, int]:
+def wait_days(cover: Cover, kind: NextKind, c_to_n: float, soil_c: float, practice: Practice) -> tuple[int, int]:
     """Days between cutting and the next start [low, high]: the published range, longer for stiff residue and cold.
 
     The sources disagree (rye: one week before transplants to four before small seed); both ends are kept.
     """
-    weeks = cover.wait_weeks.get(kind) or cover.wait_weeks.get("transplant") or next(iter(cover.wait_weeks.values()))
+    weeks = _wait(cover, kind)
     high = round(weeks.high * 7)
-    if c_to_n > TIES_UP_C_TO_N:
-        high += TIED_EXTRA_DAYS
-    if soil_c < COLD_SOIL_C:
-        high += COLD_EXTRA_DAYS
+    if c_to_n > practice["ties-up-c-to-n"].mid:
+        high += LONGER_WAIT_DAYS
+    if soil_c < practice["cold-soil-c"].mid:
+        high += LONGER_WAIT_DAYS
     return round(weeks.low * 7), high
+
+
+def _wait(cover: Cover, kind: NextKind) -> Quantity:
+    return cover.wait_weeks.get(kind) or next(iter(cover.wait_weeks.values()))
 
 
 def regrows(cover: Cover) -> bool:
     """Whether it grows again from crown or creeping stem when cut before it has flowered."""
-    return cover.kind == "grass" or cover.life in ("perennial", "biennial")
+    return "cut-at-ground" not in cover.ends
 
 
-def ending(cover: Cover, climate: Climate, slot: Slot, sow: date) -> Ending | None:
+def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Practice) -> Ending | None:
     """How a cover sown on a day is ended in this slot; None when there is no time for it.
 
     ``last`` is the last day that leaves the shorter wait before the planned start, ``best`` leaves the longer one.
@@ -97,19 +100,19 @@ def ending(cover: Cover, climate: Climate, slot: Slot, sow: date) -> Ending | No
         return Ending("leave", stop, stop, stop, (0, 0), (Reason("end-companion", {"date": stop}),))
     due = deadline(slot)
     killed = life.killed if life.killed and life.killed < due.planned else None
-    if killed and life.likelihood == "likely":
-        return _winter_killed(cover, climate, slot, life, killed)
-    return _cut(cover, climate, slot, life)
+    if killed and life.kill_chance >= practice["winter-kill-likely"].mid:
+        return _winter_killed(cover, climate, slot, life, practice)
+    return _cut(cover, climate, slot, life, practice)
 
 
-def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, killed: date) -> Ending | None:
-    due, kind = deadline(slot), next_kind(slot)
-    if life.emerges is None or killed <= life.emerges:
+def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
+    due, kind, killed = deadline(slot), next_kind(slot), life.killed
+    if killed is None or life.emerges is None or killed <= life.emerges:
         return None
-    seeding = _seeding(cover, life)
+    seeding = _seeding(cover, life, practice)
     if seeding and seeding < killed and cover.kind != "grass":
-        return _cut(cover, climate, slot, life)
-    low, _high = wait_days(cover, kind, 0.0, 99.0)
+        return _cut(cover, climate, slot, life, practice)
+    low, _high = wait_days(cover, kind, 0.0, 99.0, practice)
     last = max(killed, due.planned - timedelta(low)) if slot.next_start else due.planned
     reasons = [Reason("end-winter-kill", {"date": killed, "chance": life.kill_chance}, cover.kill_c.sources),
                Reason("end-if-it-survives", {"date": last}, cover.kill_c.sources, good=False)]
@@ -118,54 +121,55 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, kil
     return Ending("winter-kill", killed, killed, last, (0, 0), tuple(reasons))
 
 
-def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course) -> Ending | None:
+def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
     due, kind = deadline(slot), next_kind(slot)
-    rough = due.planned - timedelta(21)
-    c_to_n = sum(contents(cover.c_to_n, life, rough)) / 2
-    low, high = wait_days(cover, kind, c_to_n, climate.soil_c(rough)) if slot.next_crop else (0, 0)
-    way, tarp = _way(cover, slot, life, due.planned - timedelta(low))
-    if tarp and slot.next_crop:
-        low, high = max(low, TARP_DAYS[0]), max(high, TARP_DAYS[1])
+    rough = due.planned - timedelta(AT_LEAST_DAYS)
+    stiff = sum(contents(cover.c_to_n, life, rough)) / 2
+    low, high = wait_days(cover, kind, stiff, climate.soil_c(rough), practice) if slot.next_crop else (0, 0)
+    way = _way(cover, slot, life, due.planned - timedelta(low))
+    if way == "tarp" and slot.next_crop:
+        tarp = practice["tarp-days"]
+        low, high = max(low, round(tarp.low)), max(high, round(tarp.high))
     last, best = due.planned - timedelta(low), due.planned - timedelta(high)
+    seeding = _seeding(cover, life, practice)
     reasons: list[Reason] = []
+    words = cover.ends.get(way) or cover.cut_stage
     if way == "cut-at-flowering" and life.flowers:
-        ripe = _seeding(cover, life) or last
+        last = min(last, seeding or last)
         first = life.flowers
-        last = min(last, ripe)
-        best = min(max(first, min(best, first + timedelta(7))), last)
-        reasons.append(Reason("end-at-flowering", {"date": best, "seeds": ripe}, cover.cut_stage.sources))
+        best = min(max(first, min(best, first + timedelta(FLOWER_CUT_DAYS))), last)
+        reasons.append(Reason("end-at-flowering", {"date": best, "seeds": seeding or last}, words.sources))
     else:
-        seeding = _seeding(cover, life)
         if seeding and seeding < last:
-            last, best = seeding, min(best, seeding - timedelta(4))
+            last, best = seeding, min(best, seeding - timedelta(FLOWER_CUT_DAYS // 2))
         if life.emerges and best < life.emerges + timedelta(AT_LEAST_DAYS):
             best = min(last, life.emerges + timedelta(AT_LEAST_DAYS))
         first = best - timedelta(10)
-        reasons.append(Reason(f"end-{way}", {"date": best}, cover.cut_stage.sources))
+        reasons.append(Reason(f"end-{way}", {"date": best}, words.sources))
     if life.emerges is None or last < life.emerges + timedelta(AT_LEAST_DAYS):
         return None
-    if slot.next_crop and (low or high):
-        sources = (cover.wait_weeks.get(kind) or next(iter(cover.wait_weeks.values()))).sources
-        reasons.append(Reason("end-wait", {"low": low, "high": high, "crop": slot.next_crop.id}, sources))
+    if slot.next_crop and high:
+        reasons.append(Reason("end-wait", {"low": low, "high": high, "crop": slot.next_crop.id},
+                              _wait(cover, kind).sources))
     first = max(min(first, best), life.emerges + timedelta(AT_LEAST_DAYS))
     return Ending(way, min(first, best), best, last, (low, high), tuple(reasons))
 
 
-def _way(cover: Cover, slot: Slot, life: Course, last: date) -> tuple[
-        Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull"], bool]:
+def _way(cover: Cover, slot: Slot, life: Course, last: date) -> CutWay:
+    """The least work that the dates, the tools and the cover's own data allow."""
     if slot.bed.size.pots:
-        return "pull", False
-    if life.flowers and life.flowers <= last and cover.life not in ("perennial", "biennial"):
-        return "cut-at-flowering", False
-    if slot.site.tools == "tiller":
-        return "cut-young", False
-    if regrows(cover):
-        return "tarp", True
-    return "cut-at-ground", False
+        return "pull"
+    lasting = cover.life in ("perennial", "biennial")
+    if life.flowers and life.flowers <= last and "cut-at-flowering" in cover.ends and not lasting:
+        return "cut-at-flowering"
+    if slot.site.tools == "tiller" and "cut-young" in cover.ends:
+        return "cut-young"
+    return "tarp" if regrows(cover) else "cut-at-ground"
 
 
-def _seeding(cover: Cover, life: Course) -> date | None:
+def _seeding(cover: Cover, life: Course, practice: Practice) -> date | None:
+    """The day of the first ripe seed, from first flower; quick annuals are faster (buckwheat: within 10 days)."""
     if life.flowers is None:
         return None
     quick = cover.life == "annual" and cover.kind in ("other", "brassica")
-    return life.flowers + timedelta(QUICK_SEED_DAYS if quick else SEED_SET_DAYS)
+    return life.flowers + timedelta(round(practice["quick-seed-days" if quick else "seed-set-days"].mid))

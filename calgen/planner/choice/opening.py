@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.choice.ending import deadline
 from calgen.planner.choice.same import Same
-from calgen.planner.cover_window import cover_windows, sowing_lateness
+from calgen.planner.cover_window import cover_windows, late_windows, sowing_lateness
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -20,31 +20,31 @@ if TYPE_CHECKING:
     from calgen.site.model import How
 
 DAY = timedelta(1)
-LONGEST_LATENESS = timedelta(45)
 MILD_WINTER_C = -7.0
 """Coldest night of a winter in which growth goes on slowly and little is sure to die. Judgement: USDA zone 9."""
-MARITIME_SHORTFALL = 0.3
-"""Autumn sums from three numbers are 10-30 % too low in the British Isles (``calgen.climate.minimal``)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """Days on which a cover can be sown: first and last, and those worth trying; ``late`` past the safe window."""
+    """Days on which a cover can be sown: first and last, and those worth trying.
+
+    ``safe_last`` is the last safe day where all of them lie behind it.
+    """
 
     window: Window
     first: date
     last: date
     days: tuple[date, ...]
-    late: bool = False
+    safe_last: date | None = None
 
 
 def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait: timedelta) -> tuple[Opening, ...]:
-    """Every window that meets the slot and opens before too long a wait. A sowing already made is its own opening."""
+    """Every window that meets the slot and opens before too long a wait; failing that, what lies behind a safe one.
+
+    A sowing already made is its own opening.
+    """
     if slot.fixed_sown:
-        day = slot.fixed_sown
-        inside = [window for window in windows(cover, climate, day, day) if window.first <= day <= window.last]
-        window = inside[0] if inside else None
-        return (Opening(window, day, day, (day,)),) if window else ()
+        return _already_sown(cover, climate, slot.fixed_sown)
     first, last = span(slot, how)
     found = []
     for window in windows(cover, climate, first, last):
@@ -52,29 +52,30 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
         if low <= high and low <= first + longest_wait:
             best = min(max(window.best, low), high, first + longest_wait)
             found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
-        elif window.last < first <= window.last + LONGEST_LATENESS:
-            until = min(last, bare_survival(cover, climate, window))
-            lives = climate.winter_low_c >= MILD_WINTER_C or course(cover, climate, first).kill_chance <= UNLIKELY
-            if first <= until and lives and not cover.hurt_by_first_frost:
-                found.append(Opening(window, first, until, (first,), late=True))
-    return tuple(found)
+    if found or not worth_a_late_sowing(cover, climate, slot, first):
+        return tuple(found)
+    behind = [window for season in _seasons(climate, first, last) for window in _late(Same(cover), climate, season)]
+    return tuple(Opening(window, first, min(last, window.last), (first,), safe_last=window.first - DAY)
+                 for window in behind if window.first <= first <= min(last, window.last))
 
 
-def bare_survival(cover: Cover, climate: Climate, window: Window) -> date:
-    """The last day from which seedlings of a hardy cover are still alive in spring, well after the safe window.
+def _already_sown(cover: Cover, climate: Climate, day: date) -> tuple[Opening, ...]:
+    """The one day of a sowing that is done, in its window or against the nearest one."""
+    known = windows(cover, climate, day, day)
+    if not known:
+        return ()
+    nearest = min(known, key=lambda window: max((window.first - day).days, (day - window.last).days, 0))
+    return (Opening(nearest, day, day, (day,), safe_last=nearest.last if day > nearest.last else None),)
 
-    The sources differ on how late rye goes in (Minnesota mid October, Michigan early November, Maryland "to frost"):
-    a safe stand wants ``establish_dd`` before midwinter, mere survival ``survive_dd``. Where winters are mild even
-    white mustard goes in to the end of October (common practice, mild maritime).
+
+def worth_a_late_sowing(cover: Cover, climate: Climate, slot: Slot, day: date) -> bool:
+    """Whether it may go in behind its safe window: it lives through winter, winters are mild, or the grower named it.
+
+    Sources differ by weeks on rye (Minnesota mid October, Michigan early November, Maryland "to frost"); mustard to the
+    end of October is common practice in mild maritime places. What winter kills before it has grown is wasted seed.
     """
-    season = climate.season_at(window.last)
-    base, needed = cover.base_c.mid, cover.survive_dd.mid
-    if climate.level == 1 and climate.winter_low_c >= MILD_WINTER_C:
-        needed *= 1 - MARITIME_SHORTFALL
-    day = min(window.last + LONGEST_LATENESS, season.end)
-    while day > window.last and climate.degree_days(day, season.end, base, None) < needed:
-        day -= timedelta(2)
-    return day
+    return (cover.id in slot.fixed or climate.winter_low_c >= MILD_WINTER_C
+            or course(cover, climate, day).kill_chance <= UNLIKELY)
 
 
 def span(slot: Slot, how: How) -> tuple[date, date]:
@@ -113,6 +114,11 @@ def _seasons(climate: Climate, first: date, last: date) -> tuple[Season, ...]:
 @lru_cache(maxsize=4096)
 def _windows(kept: Same[Cover], climate: Climate, season: Season) -> tuple[Window, ...]:
     return tuple(cover_windows(kept.it, climate, season))
+
+
+@lru_cache(maxsize=4096)
+def _late(kept: Same[Cover], climate: Climate, season: Season) -> tuple[Window, ...]:
+    return tuple(late_windows(kept.it, climate, season))
 
 
 @lru_cache(maxsize=20_000)

@@ -6,10 +6,10 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from calgen.knowledge.model import Cover
-from calgen.planner.choice.case import Verdict
 from calgen.planner.choice.ending import next_kind
 from calgen.planner.choice.need import predecessor
 from calgen.planner.choice.same import Same
+from calgen.planner.choice.verdict import REFUSAL_POINTS, Verdict
 from calgen.planner.model import Reason
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from calgen.planner.model import Slot
     from calgen.site.model import How
 
-REFUSAL_POINTS = -100.0
 
 
 def pairing_verdicts(case: Case) -> Iterator[Verdict]:

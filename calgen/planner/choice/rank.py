@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING
 from calgen.planner.choice.attain import attained, kept_covered
 from calgen.planner.choice.case import Case, Dated
 from calgen.planner.choice.course import course
+from calgen.planner.choice.dated_rules import DATED_RULES
 from calgen.planner.choice.ending import deadline, ending
 from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import needs
 from calgen.planner.choice.opening import Opening, lateness, openings, span, windows
 from calgen.planner.choice.pairing import neighbours
-from calgen.planner.choice.rules import DATED_RULES, SETTING_RULES
 from calgen.planner.choice.score import part_weights, parts, purpose_reasons, total
 from calgen.planner.choice.seed import seed_grams
+from calgen.planner.choice.setting_rules import SETTING_RULES
 from calgen.planner.model import Option, Ranking, Reason, Rejected
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def _longest_wait(table: Table) -> timedelta:
 
 
 def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Reason, ...]) -> Placed | None:
-    end = ending(case.cover, table.climate, table.slot, day)
+    end = ending(case.cover, table.climate, table.slot, day, table.knowledge.practice)
     if end is None:
         return None
     slot = table.slot
@@ -137,7 +138,7 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
                         None if end.way == "winter-kill" else end.best)
     life = course(case.cover, table.climate, day)
     dated = Dated(case, day, life, end, got, lateness(case.cover, table.climate, day), kept, opening.window,
-                  crosses=deadline(slot).planned > life.season.end)
+                  crosses=deadline(slot).planned > life.season.end, safe_last=opening.safe_last)
     verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
     if any(verdict.refuses for verdict in verdicts):
         return None

@@ -1,0 +1,207 @@
+"""Rules about a cover sown on a day: how it gets through winter, when it is ended, what it leaves.
+
+One small function a rule, as in ``setting_rules``; a rule may give a part of its points.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.choice.ending import next_kind, regrows
+from calgen.planner.choice.nitrogen import older_credit
+from calgen.planner.choice.verdict import said
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from calgen.planner.choice.case import Dated
+    from calgen.planner.choice.verdict import Verdict
+
+LONG_TOGETHER_DAYS: Final = 42
+YOUNG_SHARE: Final = 0.6
+"""A winter legume cut with less than this of its full growth has hardly begun to fix. Judgement."""
+FREE_SEEDER: Final = 2.5
+"""Rating of self-seeding from which it is said. Judgement."""
+
+
+def bare_before(dated: Dated) -> Iterator[Verdict]:
+    """Waiting for a better day leaves the ground bare: for every week past the first."""
+    slot = dated.case.slot
+    days = (dated.sow - max(slot.earliest_sow, slot.free_from)).days
+    if days > 7 and not slot.fixed_sown and not slot.companion:
+        yield said(dated.case, "waits-bare", part=(days - 7) / 7 / 26, days=days, date=dated.sow)
+
+
+def sown_late(dated: Dated) -> Iterator[Verdict]:
+    """Late sowings want more seed and give less. Source: Cornell, rye; Lawson 2015."""
+    window = dated.window
+    if dated.safe_last:
+        return
+    through = (dated.sow - window.best).days / max(1, (window.last - window.best).days)
+    closes_for_winter = window.last >= dated.life.season.start + timedelta(180)
+    if not closes_for_winter:
+        return
+    if dated.late > 1.0 or through > 0.25:
+        yield said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
+                    factor=dated.late, cover=dated.attained.ground_cover_winter)
+
+
+def past_safe_sowing(dated: Dated) -> Iterator[Verdict]:
+    """After its last safe day a hardy cover comes through winter but does little before spring.
+
+    Source: Minnesota, Michigan and Maryland on rye, which disagree by weeks; Lawson 2015.
+    """
+    if dated.safe_last:
+        days = (dated.sow - dated.safe_last).days
+        yield said(dated.case, "past-safe-sowing", dated.case.cover.survive_dd.sources, part=0.5 + days / 60,
+                    date=dated.safe_last, days=days)
+
+
+def sown_before_window(dated: Dated) -> Iterator[Verdict]:
+    """A sowing already made before the window opens: cold ground, or too early before winter."""
+    if dated.sow < dated.window.first:
+        yield said(dated.case, "sown-before-window", dated.window.why.sources, date=dated.window.first)
+
+
+def sown_too_early(dated: Dated) -> Iterator[Verdict]:
+    """Flowers, seeds or grows too tall before winter and then dies. Source: Penn State; Ontario."""
+    quantity = dated.case.cover.too_early_weeks or dated.case.cover.kill_c
+    if dated.life.too_early and dated.crosses:
+        yield said(dated.case, "sown-too-early", quantity.sources, date=dated.life.flowers or dated.sow)
+
+
+def early_ground(dated: Dated) -> Iterator[Verdict]:
+    """What starts early in spring wants winter-killed cover. Source: Minnesota; Maryland; Cornell."""
+    slot = dated.case.slot
+    if slot.next_crop is None or slot.next_start is None:
+        return
+    last_frost = dated.case.climate.season_at(slot.next_start).last_frost
+    if last_frost and slot.next_start <= last_frost + timedelta(14):
+        if dated.ending.way == "winter-kill":
+            yield said(dated.case, "ready-early", dated.case.cover.kill_c.sources, crop=slot.next_crop.id)
+        elif dated.ending.way == "tarp":
+            yield said(dated.case, "in-the-way-early", dated.case.cover.hand_ease.sources, crop=slot.next_crop.id)
+
+
+def legume_cut_young(dated: Dated) -> Iterator[Verdict]:
+    """A winter legume fixes most of its nitrogen in its last spring weeks; cut before, it earns little.
+
+    Source: Cornell, winter protection and late-summer legumes; WSU FS119E; PNW 636.
+    """
+    cover = dated.case.cover
+    share = dated.attained.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
+    if cover.fixes_nitrogen and dated.crosses and dated.ending.way != "winter-kill" and share < YOUNG_SHARE:
+        yield said(dated.case, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / YOUNG_SHARE,
+                    date=dated.ending.best, kg=dated.attained.nitrogen_kg_ha[1])
+
+
+def ties_up_nitrogen(dated: Dated) -> Iterator[Verdict]:
+    """A stiff cereal before a hungry crop ties nitrogen up when it is wanted. Source: PNW 636."""
+    crop, low = dated.case.slot.next_crop, dated.attained.pan_kg_ha[0]
+    if crop and crop.feeding == "heavy" and low < -2:
+        yield said(dated.case, "ties-up-nitrogen", dated.case.cover.biomass_t_ha.sources, part=0.25 - low / 50,
+                    crop=crop.id, kg=-low)
+
+
+def feeds_next(dated: Dated) -> Iterator[Verdict]:
+    """A hungry crop gains from a legume that had its time. Source: PNW 636; WSU FS119E.
+
+    ``older`` is what the halving rule of Santa Cruz would credit, so that the two can be seen side by side.
+    """
+    crop, (low, high) = dated.case.slot.next_crop, dated.attained.pan_kg_ha
+    if crop and crop.feeding == "heavy" and high > 15:
+        yield said(dated.case, "feeds-next", dated.case.cover.n_total_kg_ha.sources, part=(low + high) / 100,
+                    crop=crop.id, low=max(0.0, low), high=high, older=_older(dated))
+
+
+def _older(dated: Dated) -> float:
+    case = dated.case
+    warm = case.climate.soil_c(dated.ending.best) >= case.knowledge.practice["wait-soil-warm-c"].mid
+    return older_credit(sum(dated.attained.nitrogen_kg_ha) / 2, turned_in=case.slot.site.tools == "tiller", warm=warm)
+
+
+def fresh_before_small_seed(dated: Dated) -> Iterator[Verdict]:
+    """Residue that is not well decayed checks small seed. Source: RHS; NYS IPM on carrots (both from memory)."""
+    slot = dated.case.slot
+    if not slot.next_crop or next_kind(slot) != "small-seed" or dated.ending.way == "winter-kill":
+        return
+    stiff = dated.attained.c_to_n[1] > 20 or dated.case.cover.kind == "grass"
+    yield said(dated.case, "fresh-before-small-seed", next(iter(dated.case.cover.wait_weeks.values())).sources,
+                part=1.0 if stiff else 0.75, crop=slot.next_crop.id, low=dated.ending.wait_days[0],
+                high=dated.ending.wait_days[1])
+
+
+def grass_by_hand(dated: Dated) -> Iterator[Verdict]:
+    """A living grass in spring is tough to kill by hand: flower first, or a tarp. Source: Maryland; Schonbeck; PFI."""
+    case = dated.case
+    if case.slot.site.tools == "hand" and case.cover.kind == "grass" and not case.slot.bed.size.pots:
+        if dated.ending.way == "tarp":
+            yield said(case, "grass-needs-tarp", case.cover.hand_ease.sources, date=dated.ending.last)
+        elif dated.life.likelihood == "unsure":
+            yield said(case, "grass-may-live-on", case.cover.kill_c.sources, chance=dated.life.kill_chance)
+
+
+def clears_roots(dated: Dated) -> Iterator[Verdict]:
+    """Creeping or crown-forming covers come back where they were only cut."""
+    case = dated.case
+    if (not case.slot.companion and case.slot.site.tools == "hand" and case.slot.next_crop
+            and regrows(case.cover) and case.cover.kind != "grass" and dated.ending.way == "tarp"):
+        yield said(case, "regrows-from-root", case.cover.hand_ease.sources)
+
+
+def seeds_itself(dated: Dated) -> Iterator[Verdict]:
+    """Covers that seed freely become next year's weed when the cutting slips."""
+    cover, flowers = dated.case.cover, dated.life.flowers
+    if cover.reseeds.mid >= FREE_SEEDER and flowers and flowers < dated.ending.last + timedelta(21):
+        yield said(dated.case, "seeds-itself", cover.reseeds.sources, part=cover.reseeds.mid / 4, date=flowers)
+
+
+def long_together(dated: Dated) -> Iterator[Verdict]:
+    """What shares the ground with a crop for many weeks is to be low and bear shade.
+
+    Source: SARE handbook (white clover a top choice for living mulch); den Hollander 2007.
+    """
+    case = dated.case
+    if case.how == "cleared" or (case.slot.free_from - dated.sow).days < LONG_TOGETHER_DAYS or case.slot.companion:
+        return
+    fit = case.cover.undersow_fit
+    yield said(case, "smothers-standing-crop", fit.sources, part=(4 - fit.mid) / 2.5)
+
+
+def may_survive(dated: Dated) -> Iterator[Verdict]:
+    """A winter that may or may not kill leaves the grower guessing. Source: UMass; Delaware; Southern Cover Crops."""
+    if dated.life.likelihood == "unsure" and dated.crosses:
+        yield said(dated.case, "may-survive", dated.case.cover.kill_c.sources, chance=dated.life.kill_chance)
+
+
+def dies_before_its_time(dated: Dated) -> Iterator[Verdict]:
+    """A winter annual makes most of its growth in spring; where winter is likely to kill it, it is out of its place.
+
+    Source: SARE handbook, hardiness zones of the winter legumes.
+    """
+    cover = dated.case.cover
+    if cover.life == "winter-annual" and dated.life.likelihood == "likely" and dated.crosses:
+        yield said(dated.case, "dies-before-its-time", cover.kill_c.sources, chance=dated.life.kill_chance)
+
+
+def dead_by_frost(dated: Dated) -> Iterator[Verdict]:
+    """A cover that the first frost kills leaves little over winter. Source: Cornell, winter protection."""
+    cover = dated.case.cover
+    if cover.hurt_by_first_frost and dated.life.killed and dated.crosses:
+        yield said(dated.case, "frost-leaves-bare", cover.kill_c.sources, date=dated.life.killed)
+
+
+def biofumigant_needs_bloom(dated: Dated) -> Iterator[Verdict]:
+    """Autumn-sown crucifers do not fumigate: they must be coming into bloom in warm soil. Source: Cornell."""
+    cover = dated.case.cover
+    wanted = any(need.purpose == "soil-pests" for need in dated.case.wants)
+    if wanted and cover.kind == "brassica" and dated.attained.flowers is None:
+        yield said(dated.case, "no-bloom-no-fumigation", cover.establish_dd.sources)
+
+
+DATED_RULES: Final[tuple[Callable[[Dated], Iterator[Verdict]], ...]] = (
+    bare_before, sown_late, past_safe_sowing, sown_before_window, sown_too_early, early_ground, legume_cut_young,
+    ties_up_nitrogen, feeds_next, fresh_before_small_seed, grass_by_hand, clears_roots, seeds_itself, long_together,
+    may_survive, dies_before_its_time, dead_by_frost, biofumigant_needs_bloom,
+)

@@ -1,0 +1,35 @@
+"""What a rule answers, and how it says it: a reason with points from the practice numbers, or a refusal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from calgen.planner.model import Reason
+
+if TYPE_CHECKING:
+    from calgen.planner.choice.case import Case
+    from calgen.planner.model import Fact
+
+REFUSAL_POINTS: Final = -100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A rule's answer: a reason, whose weight is in points, and whether it shuts the cover out."""
+
+    reason: Reason
+    refuses: bool = False
+
+
+def said(case: Case, key: str, sources: tuple[str, ...] = (), part: float = 1.0, **facts: Fact) -> Verdict:
+    """A verdict with the points that the practice numbers give this key, or a part of them [0-1]."""
+    quantity = case.knowledge.practice[f"points-{key}"]
+    points = quantity.mid * min(1.0, max(0.0, part))
+    told = tuple(dict.fromkeys((*sources, *(source for source in quantity.sources if source != "own"))))
+    return Verdict(Reason(key, facts, told, good=quantity.mid > 0, weight=points))
+
+
+def refused(key: str, sources: tuple[str, ...] = (), **facts: Fact) -> Verdict:
+    """A verdict that shuts the cover out."""
+    return Verdict(Reason(key, facts, sources, good=False, weight=REFUSAL_POINTS), refuses=True)
