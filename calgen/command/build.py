@@ -65,12 +65,13 @@ def build(found: Desk, out: Path, made: date, style: str) -> None:
 
     folder = out / found.path.stem
     before = folder / "plan.json"
-    previous = read_plan_json(before.read_bytes(), str(before)) if before.is_file() else None
+    memory = before.read_bytes() if before.is_file() else None
+    previous = read_plan_json(memory, str(before)) if memory is not None else None
     schedule, changes = remembered(found.schedule(made), previous, datetime.combine(made, time(), UTC), fingerprint())
     files = rendered(schedule, found, style)
-    written = write_all(folder, files)
-    for note in schedule.notes:
-        print(f"{note.where}: {note.level}: {note.text}")
+    written = write_all(folder, files, {"plan.json": memory})
+    for note in found.plan.notes:
+        print(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
     for line in change_lines(changes, found):
         print(line)
     print(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
@@ -84,11 +85,13 @@ def rendered(schedule: Schedule, found: Desk, style: str) -> dict[str, bytes]:
     from calgen.render.feed import feeds
     from calgen.render.page import page_html
     from calgen.render.plan_json import plan_json
+    from calgen.render.sheets import sheets_pdf
 
     chart_style = read_style(*template_bytes(f"{style}.yaml", found.templates))
     calendars = feeds(schedule)
     return {
         "wall-chart.pdf": chart_pdf(schedule, chart_style),
+        "sheets.pdf": sheets_pdf(schedule, chart_style),
         **{f"feeds/{name}": data for name, data in calendars.items()},
         "index.html": page_html(schedule, tuple(calendars)),
         "plan.json": plan_json(schedule),

@@ -51,6 +51,7 @@ class _Walk:
     free: date | None = None
     standing: list[Stand] = field(default_factory=list)
     history: list[tuple[int, tuple[str, ...]]] = field(default_factory=list)
+    companion: Choice | None = None
 
     def note(self, step: Step, key: str, **facts: Fact) -> None:
         self.notes.append(Finding(step.place, self.bed.name, Reason(f"note-{key}", facts, good=False)))
@@ -106,8 +107,10 @@ def _crop(walk: _Walk, step: CropStep, waiting: CoverStep | MulchStep | None, re
                  (Reason("mulch-own"),), waiting)
     else:
         _clear(walk, start.last, "crop", (crop.id,))
+        _companion_stays(walk, start, step)
         _bare(walk, walk.ground_free, start.best, step)
-    _take(walk, stand(step, crop, walk.climate, start), "main")
+    walk.companion = None
+    _take(walk, stand(step, crop, walk.climate, start))
 
 
 def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date, *, after_cover: bool) -> Start | None:
@@ -161,7 +164,7 @@ def _among(walk: _Walk, step: CropStep, crop: Crop) -> None:
         walk.note(step, "among-too-late", crop=crop.id, standing=host.crop.id, date=start.best)
         _clear(walk, start.last, "crop", (crop.id,))
         _bare(walk, walk.ground_free, start.best, step)
-        _take(walk, stand(step, crop, walk.climate, start), "main")
+        _take(walk, stand(step, crop, walk.climate, start))
         return
     grown = stand(step, crop, walk.climate, start)
     walk.tasks.extend(task.crop_start_tasks(grown, walk.knowledge))
@@ -178,7 +181,7 @@ def _among(walk: _Walk, step: CropStep, crop: Crop) -> None:
     walk.free = grown.end
 
 
-def _take(walk: _Walk, grown: Stand, lane: str) -> None:
+def _take(walk: _Walk, grown: Stand) -> None:
     crop, step = grown.crop, grown.step
     walk.pieces.append(Piece("crop", (crop.id,), grown.start.best, grown.end, "main", step))
     walk.tasks.extend(task.crop_start_tasks(grown, walk.knowledge))
@@ -204,6 +207,31 @@ def _companion(walk: _Walk, grown: Stand) -> None:
     walk.pieces.append(Piece("cover", option.ids, option.sow, max(grown.end, option.sow + DAY), "under", grown.step,
                              how="undersown"))
     walk.tasks.extend(timed for timed in task.cover_tasks(choice, option, walk.knowledge) if timed.kind != "cut-down")
+    walk.companion = choice
+
+
+def _companion_stays(walk: _Walk, start: Start | None, step: Step) -> None:
+    """A living companion keeps the ground covered after its crop, until the next crop needs the bed."""
+    choice, walk.companion = walk.companion, None
+    if choice is None or choice.chosen is None or likelihood(choice.chosen.attained.kill_chance) == "likely":
+        return
+    option = choice.chosen
+    until = walk.end
+    if start:
+        wait = max(round(cover.wait_weeks["transplant" if start.method == "transplant" else "small-seed"].mid * 7)
+                   for cover in option.covers)
+        until = start.best - timedelta(wait)
+    if until <= walk.ground_free + BARE_TOLERATED:
+        return
+    walk.pieces.append(Piece("cover", option.ids, walk.ground_free, until, "main", step, how="undersown"))
+    if start:
+        facts = {**task.cover_facts(choice, option), "way": "cut-at-ground", "cut": until,
+                 "wait_low": (start.best - until).days, "wait_high": (start.best - until).days}
+        walk.tasks.append(Timed("cut-down", option.ids, until - timedelta(14), until, until + timedelta(7),
+                                (Reason("companion-stays", {"covers": option.ids}),), facts))
+        walk.pieces.append(Piece("mulch", (RESIDUE,), until, start.best, "main", step))
+        until = start.best
+    walk.standing, walk.free = [], until
 
 
 def _covered(walk: _Walk, step: CoverStep, next_step: CropStep | None, next_crop: Crop | None, start: Start | None,
@@ -250,10 +278,10 @@ def _sown(walk: _Walk, step: CoverStep, choice: Choice, option: Option, start: S
     killed = likelihood(option.attained.kill_chance)
     stays = option.ending.way == "winter-kill"
     until = (start.best if start else max(walk.end, cut)) if stays or option.ending.way == "leave" else cut
-    until = max(until, main_from + DAY)
-    walk.pieces.append(Piece("cover", option.ids, main_from, until, "main", step, killed if stays or killed else None,
-                             _killed_from(walk, option, main_from, until) if killed in ("likely", "unsure") else None,
-                             option.how))
+    until = max(until, main_from)
+    if until > main_from:
+        killed_from = _killed_from(walk, option, main_from, until) if killed in ("likely", "unsure") else None
+        walk.pieces.append(Piece("cover", option.ids, main_from, until, "main", step, killed, killed_from, option.how))
     tasks = task.cover_tasks(choice, option, walk.knowledge)
     if step.cut:
         tasks = tuple(replace(timed, first=cut, best=cut, last=cut) if timed.kind == "cut-down" else timed
@@ -337,6 +365,7 @@ def _close(walk: _Walk) -> None:
     """What happens after the last step, to the end of the chart."""
     if walk.standing and walk.ground_free < walk.end:
         _clear(walk, walk.ground_free, "nothing", ())
+        _companion_stays(walk, None, walk.bed.order[-1])
     if walk.ground_free < walk.end and walk.bed.order:
         last = walk.bed.order[-1]
         covered = bool(walk.pieces) and walk.pieces[-1].kind == "cover"

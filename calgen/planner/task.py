@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from calgen.site.model import Size
 
 DAY = timedelta(1)
+CLEAR_WITHIN = timedelta(28)
+"""A crop that is over is cleared within four weeks, whatever follows: old plants keep pests and disease. Judgement."""
 
 
 def _days(count: float) -> timedelta:
@@ -59,6 +61,7 @@ def crop_start_tasks(stand: Stand, knowledge: Knowledge) -> tuple[Timed, ...]:
 def clear_task(stand: Stand, last: date, next_kind: str, next_plants: tuple[str, ...]) -> Timed:
     """Clearing the crop: from a fair harvest to the last day that what follows allows."""
     best = min(stand.end, max(last, stand.end_first))
+    last = min(last, best + CLEAR_WITHIN)
     why = Reason(f"clear-for-{next_kind}", {"plants": next_plants, "date": last})
     return Timed("clear", (stand.crop.id,), min(stand.end_first, best), best, max(last, best), (why,),
                  {"crop": stand.crop.id, "next": next_plants})
@@ -85,9 +88,9 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
     tasks.append(Timed("look", option.ids, option.sow + _days(look.low), option.sow + _days(look.mid),
                        option.sow + _days(look.high), (looked,), facts))
     top_last = min(option.sow + _days(top_up.high), option.sow_last + _days(top_up.low))
-    top_first = option.sow + _days(top_up.low)
+    top_first = option.sow + _days(max(top_up.low, look.mid + 1))
     if top_first <= top_last:
-        best = min(option.sow + _days(top_up.mid), top_last)
+        best = max(top_first, min(option.sow + _days(top_up.mid), top_last))
         tasks.append(Timed("top-up", option.ids, top_first, best, top_last,
                            (Reason("top-up-why", {"last": option.sow_last}, top_up.sources),), facts,
                            {plant: grams * 0.2 for plant, grams in option.seed_g.items()}, frost_closes=True))

@@ -37,7 +37,7 @@ def advice(choice: Choice, speaker: Speaker) -> Advice:
 
 def sentences(reasons: tuple[Reason, ...], speaker: Speaker) -> tuple[str, ...]:
     """Reasons as sentences, the weightiest first, each once."""
-    ordered = sorted(reasons, key=lambda reason: -abs(reason.weight))
+    ordered = sorted((reason for reason in reasons if reason.key != "caution"), key=lambda reason: -abs(reason.weight))
     return tuple(dict.fromkeys(speaker.reason(reason) for reason in ordered))
 
 

@@ -35,6 +35,7 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
     """
     site = plan.site
     seeds = seed_lines(plan, speaker)
+    file = site.file.replace("\\", "/").rpartition("/")[2]
     all_jobs = sorted((*jobs(plan, speaker), *order_jobs(plan, seeds, speaker)),
                       key=lambda job: (job.on, job.bed, job.kind, job.key))
     beds = tuple(
@@ -51,7 +52,7 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
         climate_words=tuple(f"{error.what}: {error.size}" + (f"; {error.remedy}" if error.remedy else "")
                             for error in climate.errors),
         seeds=seeds, windows=window_lines(site_windows(site, climate, speaker.knowledge, _plants(plan)), speaker),
-        notes=tuple(Note("note", f"{site.file}:{note.place.line}", f'bed "{note.bed}": {speaker.reason(note.reason)}')
+        notes=tuple(Note("note", f"{file}:{note.place.line}", f'bed "{note.bed}": {speaker.reason(note.reason)}')
                     for note in plan.notes),
         inputs=inputs(site), reminders=site.reminders, digest=site.digest, feed_address=site.feed_address)
 

@@ -66,7 +66,7 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, speaker: Speaker, counts: dict[
         why=why, next_step=speaker.job(f"{variant}.next", facts), how=speaker.job(f"{variant}.how", facts),
         caution=cautions, seed_g={plant: round(grams, 1) for plant, grams in timed.seed_g.items()},
         quantity=cast("str", facts.get("seed", "") or facts.get("volume", "")),
-        last_call=timed.frost_closes and timed.last > on, done=timed.done,
+        last_call=timed.frost_closes and timed.kind != "top-up" and timed.last > on, done=timed.done,
     )
 
 
