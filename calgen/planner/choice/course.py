@@ -117,21 +117,11 @@ def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
         heat = cover.days_to_flower.mid * (FLOWER_DAYS_AT_C - base)
     else:
         return None
-    if not cover.long_day_flowering:
-        return climate.day_reached(sow, heat, base, LONGEST_TO_FLOWER_DAYS)
-    clock = long_day_clock(climate, base, LONG_DAY_H)
-
-    def progress(day: date) -> float:
-        long_days = clock.between(sow, day)
-        return long_days + min(SHORT_DAY_SHARE * heat, climate.degree_days(sow, day, base, None) - long_days)
-
-    if progress(sow + timedelta(LONGEST_TO_FLOWER_DAYS)) < heat:
-        return None
-    low, high = 0, LONGEST_TO_FLOWER_DAYS
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if progress(sow + timedelta(middle)) >= heat else (middle, high)
-    return sow + timedelta(high)
+    warm = climate.day_reached(sow, heat, base, LONGEST_TO_FLOWER_DAYS)
+    if warm is None or not cover.long_day_flowering:
+        return warm
+    light = long_day_clock(climate, base, LONG_DAY_H).reached(sow, (1 - SHORT_DAY_SHARE) * heat)
+    return max(warm, light) if light else None
 
 
 def _winter(cover: Cover, climate: Climate, season: Season, sow: date, share: float, *,

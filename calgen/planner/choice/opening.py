@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.choice.ending import deadline
 from calgen.planner.choice.same import Same
-from calgen.planner.cover_window import cover_windows, late_windows, sowing_lateness
+from calgen.planner.cover_window import STEPS_SPAN_DAYS, cover_windows, late_windows
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -52,11 +52,15 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
         if low <= high and low <= first + longest_wait:
             best = min(max(window.best, low), high, first + longest_wait)
             found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
-    if found or not worth_a_late_sowing(cover, climate, slot, first):
+    if found:
         return tuple(found)
-    behind = [window for season in _seasons(climate, first, last) for window in _late(Same(cover), climate, season)]
+    held = Same(cover)
+    behind = [window for season in _seasons(climate, first, last) for window in _late(held, climate, season)
+              if window.first <= first <= min(last, window.last)]
+    if not behind or not worth_a_late_sowing(cover, climate, slot, first):
+        return ()
     return tuple(Opening(window, first, min(last, window.last), (first,), safe_last=window.first - DAY)
-                 for window in behind if window.first <= first <= min(last, window.last))
+                 for window in behind)
 
 
 def _already_sown(cover: Cover, climate: Climate, day: date) -> tuple[Opening, ...]:
@@ -121,11 +125,13 @@ def _late(kept: Same[Cover], climate: Climate, season: Season) -> tuple[Window, 
     return tuple(late_windows(kept.it, climate, season))
 
 
-@lru_cache(maxsize=20_000)
-def _lateness(kept: Same[Cover], climate: Climate, day: date) -> float:
-    return sowing_lateness(kept.it, climate, climate.season_at(day), day)
+def lateness(cover: Cover, window: Window, day: date) -> float:
+    """Factor on the seed rate for a day in a window that is at hand. [1 and up]
 
-
-def lateness(cover: Cover, climate: Climate, day: date) -> float:
-    """Factor on the seed rate for a day. [1 and up]"""
-    return max(1.0, _lateness(Same(cover), climate, day))
+    As ``cover_window.sowing_lateness``, which looks the window up again.
+    """
+    if not cover.seed_steps or window.season == "spring" or day <= window.best:
+        return 1.0
+    span = (window.last - window.best).days
+    late = STEPS_SPAN_DAYS * (day - window.best).days / span if span > 0 else STEPS_SPAN_DAYS
+    return max([1.0, *(step.factor for step in cover.seed_steps if step.from_days_late <= late)])

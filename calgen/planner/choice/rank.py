@@ -137,7 +137,7 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
     kept = kept_covered(case.cover, table.climate, day, since, until, shade,
                         None if end.way == "winter-kill" else end.best)
     life = course(case.cover, table.climate, day)
-    dated = Dated(case, day, life, end, got, lateness(case.cover, table.climate, day), kept, opening.window,
+    dated = Dated(case, day, life, end, got, _late_factor(case.cover, opening, day), kept, opening.window,
                   crosses=deadline(slot).planned > life.season.end, safe_last=opening.safe_last)
     verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
     if any(verdict.refuses for verdict in verdicts):
@@ -147,6 +147,13 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
     points = sum(reason.weight for reason in (*reasons, *(verdict.reason for verdict in verdicts)))
     return Placed(dated, opening, shares, tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key))),
                   total(shares, table.weights, points))
+
+
+def _late_factor(cover: Cover, opening: Opening, day: date) -> float:
+    """Factor on the seed rate; behind the safe window it is that of the last published step."""
+    if opening.safe_last and cover.seed_steps:
+        return max(step.factor for step in cover.seed_steps)
+    return lateness(cover, opening.window, day)
 
 
 def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
