@@ -6,7 +6,6 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-
 from calgen.cli import main
 from calgen.command.load import Desk, desk
 from calgen.site.model import CoverStep, CropStep

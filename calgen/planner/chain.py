@@ -264,7 +264,10 @@ def _sown(walk: _Walk, step: CoverStep, choice: Choice, option: Option, start: S
     free = walk.ground_free
     if option.how == "cleared":
         _clear(walk, option.sow_last, "cover", option.ids)
-        _bare(walk, free, option.sow, step)
+        if option.sow - free > BARE_TOLERATED:
+            _mulched(walk, FALLBACK_MULCH, free, option.sow,
+                     (Reason("mulch-until-cover", {"covers": option.ids, "date": option.sow}),), step)
+        _bare(walk, walk.ground_free, option.sow, step)
         main_from = option.sow
     else:
         _clear(walk, start.last if start else walk.end, "undersown", option.ids)

@@ -128,11 +128,14 @@ def _spans(bed: BedSchedule) -> list[dict[str, object]]:
 
 
 def _span(span: Span) -> dict[str, object]:
+    """A span; one that grows beneath or among another says so with ``lane``."""
+    lane = {"lane": span.lane} if span.lane != "main" else {}
     return {
         "is": span.kind,
         "plants": list(span.plants),
         "from": span.start.isoformat(),
         "to": span.to.isoformat(),
+        **lane,
     }
 
 
