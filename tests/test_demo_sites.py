@@ -99,7 +99,8 @@ def test_a_job_lies_in_its_window_and_on_a_garden_day_where_one_fits(demo: Desk)
 def test_a_closed_window_is_mulched_and_an_impossible_order_is_told(demo: Desk) -> None:
     keys = {note.reason.key for note in demo.plan.notes}
     assert keys & {"note-too-late", "note-named-too-late"}
-    assert keys & {"note-deadline-missed", "note-overlap-unready", "note-overlap-cleared", "note-never-starts"}
+    assert keys & {"note-deadline-missed", "note-overlap-unready", "note-overlap-cleared", "note-never-starts",
+                   "note-deadline-too-early"}
     mulched = [bed for bed in demo.plan.beds for choice in bed.choices
                if choice.chosen is None and not choice.slot.companion]
     assert mulched

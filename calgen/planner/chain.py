@@ -15,7 +15,7 @@ from calgen.planner import task
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.model import BedPlan, Choice, Finding, Piece, Reason, Timed
 from calgen.planner.rotation import rotation_notes
-from calgen.planner.stand import Start, planned_start, stand
+from calgen.planner.stand import Start, planned_start, stand, starts
 from calgen.site.model import CoverStep, CropStep, MulchStep
 
 if TYPE_CHECKING:
@@ -126,7 +126,11 @@ def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date, *, after_c
     if start is None:
         deadline = step.plant_by or step.sow_by
         if deadline:
-            walk.note(step, "deadline-missed", crop=crop.id, deadline=deadline, free=walk.ground_free)
+            opens = next((found.first for found in starts(crop, walk.climate, walk.ground_free, step.method)), None)
+            if walk.ground_free < deadline and opens and opens > deadline:
+                walk.note(step, "deadline-too-early", crop=crop.id, deadline=deadline, opens=opens)
+            else:
+                walk.note(step, "deadline-missed", crop=crop.id, deadline=deadline, free=walk.ground_free)
         else:
             walk.note(step, "never-starts", crop=crop.id, free=walk.ground_free)
         return None
