@@ -137,7 +137,7 @@ def month_texts(sheet: Sheet, baseline: float, size: float) -> tuple[Text, ...]:
         whole = [fit for fit, month in zip(fits, months, strict=True) if month.whole] or fits
         if min(whole) >= LEAST_MONTH_SHARE:
             break
-    size = round(size * min(1.0, *whole), 2)
+    size = int(100 * size * min(1.0, *whole)) / 100
     found = []
     for index, (month, name, width) in enumerate(zip(months, names, widths, strict=True)):
         year = month.start.year

@@ -70,7 +70,7 @@ def strip_room(sheet: Sheet) -> float:
 
 def mark_radius(sheet: Sheet) -> float:
     """Half the size of a mark: never so small that hollow and solid look alike. [points]"""
-    return max(3.1, 4.2 * sheet.style.scale)
+    return max(3.1, 0.495 * sheet.style.sizes.day)
 
 
 def least_height(sheet: Sheet, bed: BedSchedule, axis: Axis) -> float:

@@ -139,17 +139,24 @@ def paper_scale(paper: str) -> float:
 
 
 def default_style(paper: str = "A3", inks: Literal["colour", "mono"] = "colour") -> ChartStyle:
-    """The style of a paper before a file changes it: A3 sizes scaled, never below what can be read or printed."""
+    """The style of a paper before a file changes it: A3 sizes scaled, never below what can be read or printed.
+
+    On papers larger than A3 the least sizes grow by the square root only: half the gain goes into distance, half into
+    room for more beds.
+    """
     k = paper_scale(paper)
 
     def text(size: float) -> float:
+        return round(max(LEAST_PT, size * min(k, sqrt(k))), 1)
+
+    def large(size: float) -> float:
         return round(max(LEAST_PT, size * k), 1)
 
     def line(width: float) -> float:
         return round(max(LEAST_LINE_PT, width * sqrt(k)), 2)
 
-    sizes = Sizes(text(26), text(18), Range(text(22.6), text(38)), Range(text(9), text(14)),
-                  Range(text(10), text(20)), text(8.5), text(8.5), text(9))
+    sizes = Sizes(large(26), large(18), Range(text(22.6), large(38)), Range(text(9), large(14)),
+                  Range(text(10), large(20)), text(8.5), text(8.5), text(9))
     widths = Widths(line(0.9), line(0.5), line(0.35), line(0.8), line(1.4), line(0.5))
     home = "Letter" if paper in ("Letter", "Tabloid", "Ledger") else "A4"
     return ChartStyle(paper, "landscape", inks, 10.0, None, 12.0, "dates", home, (), True, sizes, widths,

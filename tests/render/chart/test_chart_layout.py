@@ -147,6 +147,23 @@ def _axis_of(page):
     return Axis(START, END, left, left + 365 * width)
 
 
+@pytest.mark.parametrize("paper", ["A4", "A3", "A2", "A1", "Letter", "Tabloid"])
+@pytest.mark.parametrize("language", ["en", "de", "pl", "el"])
+def test_every_month_is_named_above_and_below(paper, language, make_plot):
+    """Twelve names in the head and twelve under the rows, whatever their length."""
+    (page, *_) = chart_pages(make_plot(8, language=language), default_style(paper), ChartWords(), Typesetter())
+    assert len(texts(page, "month")) == 24
+
+
+@pytest.mark.parametrize(("paper", "beds"), [("A3", 14), ("A2", 20), ("A1", 30)])
+def test_one_sheet_holds_what_its_size_promises(paper, beds, make_plot):
+    """Beds on one sheet with codes read from 2 m by 90 % of people (0.003 rad, Smith 1979): 14, 20 and 30 at least."""
+    pages = chart_pages(make_plot(beds), default_style(paper), ChartWords(), Typesetter())
+    codes = texts(pages[0], "bed-code")
+    assert len(codes) == beds
+    assert min(reading_distance_m(code.size) for code in codes) >= 1.9
+
+
 @pytest.mark.parametrize(("size", "metres"), [(23.3, 2.0), (11.7, 1.0), (8.2, 0.7)])
 def test_reading_distance(size, metres):
     """90 % of people read a capital of 0.003 rad (Smith 1979, Human Factors 21:661): 6 mm at 2 m, 3 mm at 1 m."""
@@ -239,7 +256,7 @@ def test_distances_are_said_in_the_units_of_the_grower(make_plot):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_small_paper_says_that_larger_reads_further(paper, make_plot):
     """Where bed codes are not read from 2 m, the sheet says what helps."""
-    (page, *_) = chart_pages(make_plot(16), default_style(paper), ChartWords(), Typesetter())
+    (page, *_) = chart_pages(make_plot(12), default_style(paper), ChartWords(), Typesetter())
     assert "print on larger paper or as tiles" in " ".join(text.line.text for text in texts(page, "note"))
 
 
