@@ -98,7 +98,8 @@ def cover(keys: Keys, sources: Mapping[str, Source]) -> Cover | None:
     notes, cautions = statements(keys, "notes", sources), statements(keys, "cautions", sources)
     keys.need("seasons")
     keys.finish()
-    _check(keys, numbers, tables)
+    if len(keys.node.faults.found) == before:
+        _check(keys, numbers, tables)
     if len(keys.node.faults.found) > before or cut_stage is None:
         return None
     return Cover(
@@ -161,13 +162,13 @@ def _check(keys: Keys, numbers: dict[str, Quantity | None], tables: dict[str, di
     """Meaning across fields: what must come first does, and no table is empty."""
     for lower, higher in _ORDER:
         low, high = numbers[lower], numbers[higher]
-        if low is not None and high is not None and low.mid > high.mid:
-            keys.node.fault(f'"{lower}" lies above "{higher}"')
+        if low is not None and high is not None and low.mid > high.mid and (node := keys.get(higher)):
+            node.fault(f'lies below "{lower}"')
     for key, found in tables.items():
         node = keys.get(key)
         if node is not None and node.is_mapping and not found:
             node.fault("is an empty table")
     purposes = tables["ratings"]
     for purpose in PURPOSES:
-        if purposes and purpose not in purposes:
-            keys.node.fault(f'"ratings" lacks "{purpose}"; add it')
+        if purpose not in purposes and (node := keys.get("ratings")):
+            node.fault(f'"{purpose}" is missing; add it')

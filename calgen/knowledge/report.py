@@ -126,7 +126,7 @@ def _table(field: str, values: list[tuple[tuple[str, ...], Sourced]]) -> list[st
     """A table's cells; what they have in common is told once."""
     lines = []
     for told, cells in groupby(sorted(values, key=lambda item: _told(item[1])), key=lambda item: _told(item[1])):
-        shown = ", ".join(f"{path[-1].replace('-', ' ')}{_between(value)}{_amount(value)}" for path, value in cells)
+        shown = ", ".join(f"{re.sub('[-_]', ' ', path[-1])}{_between(value)}{_amount(value)}" for path, value in cells)
         lines += _wrapped(f"{_label(field)}: {shown}{told}")
     return lines
 

@@ -11,8 +11,8 @@ and near the equator go the same way: what has no date sets no limit.
 
 Sources: degree days before frost: Cornell, late summer crucifers; Rutgers; the dated tables of Penn State, NRCS
 Georgia and others that the covers' data name. Lateness: Cornell, rye; NRCS Georgia.
-Error: of 65 published windows 96 % overlap ours; the last day is 9 days off in the middle case, 28 in one of ten, from
-latitude and frost dates alone (tests/published/test_cover_windows.py). Publications differ as much among themselves.
+Error: of 65 published windows 96 % overlap ours; the last day is 10 days off in the middle case and 32 in one of ten,
+from latitude and frost dates alone (tests/published/test_cover_windows.py). Publications differ as much among themselves.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final
 
 from calgen.climate.days import DAYS_IN_YEAR
-from calgen.planner.cover_climate import winter_bent
 from calgen.planner.cover_growth import End, days_of, growth_end, heat_needed, latest
 from calgen.planner.model import Reason, Window
 
@@ -46,6 +45,8 @@ growth begins at 5-6 °C."""
 COOLING_C: Final = 3.0
 """After midsummer a cover may be sown while it is still this much warmer than in spring: it comes up into cooling
 weather. Judgement; Georgia starts cereals, and New York oats, in such days."""
+LEAST_DAYS: Final = 14
+"""Where the last safe day comes before the weeks that count as not too early, warmth decides: two weeks are left."""
 FROST_SEEDING_DAYS: Final = 60
 THAW_C: Final = 0.0
 FREEZE_C: Final = -1.0
@@ -59,7 +60,6 @@ def cover_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Windo
 
     Never raises; empty where the cover cannot be sown, for want of warmth, of a cool season or of time.
     """
-    climate = winter_bent(climate)
     found = []
     for name, first, last in _spells(cover, climate, season):
         if first.day <= last.day:
@@ -75,7 +75,6 @@ def late_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Window
     """
     safe = [window for window in cover_windows(cover, climate, season)
             if window.why.key.endswith(("-stand", "-kill", "-frost"))]
-    climate = winter_bent(climate)
     last = latest(cover, climate, season.start, growth_end(cover, climate, season).day, cover.survive_dd.mid)
     if last is None or not safe or safe[-1].last >= last:
         return ()
@@ -111,12 +110,13 @@ def _spells(cover: Cover, climate: Climate, season: Season) -> list[tuple[Season
         return [("summer", warm, last)] if warm else []
     frozen = _frost_seeding(cover, climate, season) if cover.frost_sown else None
     spells: list[tuple[SeasonName, End, End]] = [("overwinter", *frozen)] if frozen else []
-    early = _not_too_early(cover, climate, season)
+    early = _not_too_early(cover, climate, season, last.day)
     hot = _too_hot(cover, climate, season)
     if warm and "summer" in cover.seasons and (hot is None or early.day <= hot.day + DAY):
         return [*spells, ("summer", warm, last)]
     if warm and {"spring", "summer"} & set(cover.seasons):
-        ends = [end for end in (hot, last, _midsummer(climate, season)) if end]
+        solstice = End(_midsummer(climate, season).day - DAY, "midsummer")
+        ends = [end for end in (hot, last, solstice) if end]
         spells.append(("spring", warm, min(ends, key=lambda end: end.day)))
     if set(cover.seasons) - {"spring"}:
         # frost seeding has the name of its own winter
@@ -131,16 +131,17 @@ def _warm_enough(cover: Cover, climate: Climate, season: Season) -> End | None:
     if warm is None:
         return None
     if cover.hurt_by_first_frost and season.last_frost and season.last_frost >= warm:
-        return End(season.last_frost, "last-frost", {"frost": season.last_frost})
+        return End(season.last_frost, "last-frost", {"last_frost": season.last_frost})
     if warm <= season.start:
         return End(season.start, "year-round")
     return End(warm, "soil", {"soil_c": soil_c})
 
 
-def _not_too_early(cover: Cover, climate: Climate, season: Season) -> End:
+def _not_too_early(cover: Cover, climate: Climate, season: Season, last: date) -> End:
     ends = [_midsummer(climate, season)]
     if season.first_frost and cover.too_early_weeks:
-        ends.append(End(season.first_frost - timedelta(round(7 * cover.too_early_weeks.mid)), "early",
+        day = season.first_frost - timedelta(round(7 * cover.too_early_weeks.mid))
+        ends.append(End(min(day, last - timedelta(LEAST_DAYS)), "early",
                         {"frost": season.first_frost, "weeks": cover.too_early_weeks.mid}))
     cool = _cooler(cover, climate, season)
     if cool:
