@@ -10,7 +10,7 @@ import pytest
 from calgen.render.chart.axis import Axis
 from calgen.render.chart.foot import reading_distance_m
 from calgen.render.chart.layout import chart_pages
-from calgen.render.chart.style import default_style
+from calgen.render.chart.style import Range, default_style
 from calgen.render.chart.words import ChartWords
 from calgen.render.fonts.face import Typesetter
 from calgen.render.pdf.shape import Text
@@ -253,11 +253,14 @@ def test_distances_are_said_in_the_units_of_the_grower(make_plot):
     assert "Bed codes can be read from 8.5 ft" in said["us"]
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_small_paper_says_that_larger_reads_further(paper, make_plot):
-    """Where bed codes are not read from 2 m, the sheet says what helps."""
-    (page, *_) = chart_pages(make_plot(12), default_style(paper), ChartWords(), Typesetter())
-    assert "print on larger paper or as tiles" in " ".join(text.line.text for text in texts(page, "note"))
+@pytest.mark.parametrize(("size", "said"), [(16.0, True), (24.0, False)])
+def test_small_codes_say_that_larger_paper_reads_further(size, said, make_plot):
+    """Where bed codes are not read from 2 m (23 points), the sheet says what helps."""
+    style = default_style("A4")
+    style = replace(style, sizes=replace(style.sizes, bed_code=Range(size, size)))
+    (page, *_) = chart_pages(make_plot(6), style, ChartWords(), Typesetter())
+    notes = " ".join(text.line.text for text in texts(page, "note"))
+    assert ("print on larger paper or as tiles" in notes) is said
 
 
 def test_job_for_no_bed_has_its_own_strip(make_plot):
