@@ -15,7 +15,6 @@ from calgen.climate.climate import Climate
 from calgen.climate.cycle import most_likely_year
 from calgen.climate.days import DAYS_IN_YEAR, day_of_year
 from calgen.climate.frost import (
-    ABOVE_FROST_C,
     DEFAULT_SPREAD_DAYS,
     AverageFrosts,
     CurveFrosts,
@@ -36,7 +35,7 @@ from calgen.climate.record import (
     latest_years,
     monthly_normals,
 )
-from calgen.climate.winter import WinterLow, given_low, low_from_coldest_month
+from calgen.climate.winter import WinterLow, given_low, guessed_low, low_from_coldest_month
 from calgen.problems import InputError, Problem
 
 if TYPE_CHECKING:
@@ -52,8 +51,8 @@ EQUATORIAL_DEG: Final = 10.0
 """Nearer the equator the year has no temperature season."""
 RARE: Final = 0.1
 """Below this occurrence no frost date is given. Source: NOAA, Supplemental products to the 1981-2010 normals."""
-COLDEST_UNKNOWN_C: Final = 5.0
-"""Error of the coldest month's minimum where there is no frost-free season: the spread of places. Judgement."""
+_LOW_WITHOUT_SEASON_ERROR_C: Final = 6.0
+"""Judgement: such places lie on mountains by the sea as well as in the far north."""
 _COMMON_YEAR: Final = 2025
 _NORTHERN_MIDWINTER: Final = 17.5
 
@@ -105,15 +104,13 @@ def _from_three_numbers(site: Site) -> Climate:
     if no_season:
         guess = minimal.without_frost_free_season(site.latitude_deg, warmest)
         curves = _minimal_curves(guess, site)
-        coldest, coldest_error = guess.tmin(_NORTHERN_MIDWINTER), COLDEST_UNKNOWN_C
+        estimate = low_from_coldest_month(guess.tmin(_NORTHERN_MIDWINTER), _LOW_WITHOUT_SEASON_ERROR_C)
     else:
         year = most_likely_year(site.latitude_deg, last, min(first, last + LONGEST_SEASON_DAYS), warmest_c=warmest,
                                 winter_low_c=site.winter_low_c)
         curves = _minimal_curves(year, site)
-        # no month's mean can be above what it is on the day of an average frost
-        coldest, coldest_error = min(ABOVE_FROST_C, year.coldest_tmin_c), year.coldest_tmin_error_c
-    winter_low = low_from_coldest_month(coldest, coldest_error) if site.winter_low_c is None else \
-        given_low(site.winter_low_c, coldest)
+        estimate = guessed_low(year.winter_low_c, year.winter_low_error_c, min(curves.tmin_c))
+    winter_low = estimate if site.winter_low_c is None else given_low(site.winter_low_c, min(curves.tmin_c))
     return _with_average_dates(site, site.frost, 1, curves, winter_low)
 
 

@@ -14,10 +14,7 @@ from typing import Final
 ERROR_FROM_CURVE_C: Final = 2.5
 """Standard error of ``low_from_coldest_month``: 1.3 °C at the eleven places of its fit, more where polar air comes far
 south (about 6 °C too mild at the Gulf coast of the US, from memory)."""
-BELOW_AT_NOUGHT_C: Final = 9.4
-DEPTH_SLOPE: Final = 0.5
-"""The winter low lies so far below a mean minimum of 0 °C in the coldest month, and so much further for each degree
-colder. Source: as ``low_from_coldest_month``."""
+_LEAST_BELOW_C: Final = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +35,22 @@ def given_low(low_c: float, coldest_tmin_c: float) -> WinterLow:
     return WinterLow(low_c, sd_between_winters(coldest_tmin_c - low_c), estimated=False)
 
 
-def low_from_coldest_month(coldest_tmin_c: float, coldest_error_c: float = 0.0) -> WinterLow:
-    """From the mean daily minimum of the coldest month: the colder it is, the further below it the coldest night.
+def guessed_low(low_c: float, error_c: float, coldest_tmin_c: float) -> WinterLow:
+    """A guess with its standard error, kept below the mean daily minimum of the coldest month."""
+    low = min(low_c, coldest_tmin_c - _LEAST_BELOW_C)
+    return WinterLow(low, hypot(sd_between_winters(coldest_tmin_c - low), error_c), estimated=True)
 
-    ``coldest_error_c`` is the standard error of that minimum where it is itself a guess.
+
+def low_from_coldest_month(coldest_tmin_c: float, error_c: float = ERROR_FROM_CURVE_C) -> WinterLow:
+    """From the mean daily minimum of the coldest month: the colder it is, the further below it the coldest night.
 
     Fit to eleven places: the records of Milwaukee, Champion NE, Brussels, Tunis, Córdoba, Hyderabad and Seattle, and
     the mean yearly minima in the headers of the IWEC weather files of London, Aberdeen, Sydney and Seville.
 
     Error: root mean square 1.3 °C at these; see ``ERROR_FROM_CURVE_C``.
     """
-    below = max(3.0, BELOW_AT_NOUGHT_C - DEPTH_SLOPE * coldest_tmin_c)
-    error = hypot(ERROR_FROM_CURVE_C, (1 + DEPTH_SLOPE) * coldest_error_c)
-    return WinterLow(coldest_tmin_c - below, hypot(sd_between_winters(below), error), estimated=True)
+    below = max(_LEAST_BELOW_C, 9.4 - 0.5 * coldest_tmin_c)
+    return guessed_low(coldest_tmin_c - below, error_c, coldest_tmin_c)
 
 
 def sd_between_winters(below_c: float) -> float:

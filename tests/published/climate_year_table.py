@@ -1,4 +1,4 @@
-"""Prints calgen/climate/cycle_prior.py: ``python tests/published/climate_year_prior.py > FILE``.
+"""Prints calgen/climate/cycle_places.py: ``python tests/published/climate_year_table.py > FILE``.
 
 Fitted to NOAA 1981-2010 normals of 50 US stations (Milwaukee, whose record is compared, is left out) and the places of
 climate_year_places.csv marked ``fit``, each counted once.
@@ -17,6 +17,8 @@ FOLDER = Path(__file__).parent
 MONTH_LENGTHS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 SOUTHERN_SHIFT = 181
 COMPARED_IN_US = ("USW00014839",)
+LONGEST_SEASON = 340
+AT_FROST_C = 5.3
 # Mean Tmin on the average last and first frost at places whose twelve months are not at hand, with yearly mean, half
 # the yearly range and daily range (from memory where the place is named). Source of the Tmin: own analysis of daily
 # records of Vancouver and Prince George 1975-2004 (Environment Canada), Klein-Altendorf near Bonn 1998-2010, 46
@@ -42,21 +44,31 @@ class Place:
     tmax_c: tuple[float, ...]
     last: int | None
     first: int | None
-    winter_low_c: float | None
+    winter_low_c: float
     dates: str
 
     @property
     def terms(self) -> tuple[float, ...]:
-        """The ten terms of ``calgen.climate.cycle``."""
+        """The eleven terms of ``calgen.climate.cycle``."""
         low, high = daily_curve(self.tmin_c), daily_curve(self.tmax_c)
         mean = [(one + other) / 2 for one, other in zip(low, high, strict=True)]
         span = [other - one for one, other in zip(low, high, strict=True)]
-        return (*waves(mean, 2), *waves(span, 1), abs(self.latitude_deg), float(self.latitude_deg < 0))
+        return (*waves(mean, 2), *waves(span, 1), self.winter_low_c, abs(self.latitude_deg),
+                float(self.latitude_deg < 0))
 
     @property
     def tmean_c(self) -> tuple[float, ...]:
         """Twelve means."""
         return tuple((low + high) / 2 for low, high in zip(self.tmin_c, self.tmax_c, strict=True))
+
+    @property
+    def season(self) -> tuple[int, int]:
+        """Last and first frost; without dates the days on which mean Tmin passes 5.3 °C, midwinter if never."""
+        if self.last is not None and self.first is not None and 0 < self.first - self.last < LONGEST_SEASON:
+            return self.last, self.first
+        low = daily_curve(self.tmin_c)
+        return (next((day for day in range(1, 200) if low[day - 1] > AT_FROST_C), 15),
+                next((day for day in range(365, 200, -1) if low[day - 1] > AT_FROST_C), 365))
 
 
 def waves(daily: list[float], orders: int) -> list[float]:
@@ -76,11 +88,12 @@ def places() -> list[Place]:
 
 def _us() -> list[Place]:
     found = []
+    lows = {row["station_id"]: float(row["winter_low_c"]) for row in _rows("climate_year_us_lows.csv")}
     for row in _rows("normals_us_1981_2010.csv"):
         use = "held-out" if row["station_id"] in COMPARED_IN_US else "fit"
         last, first = _day(row["last_frost_p50"]), _day(row["first_frost_p50"])
         found.append(Place(row["station"], float(row["lat"]), "us", use, _months(row, "tmin"), _months(row, "tmax"),
-                           last, first + 365 * (first < last), None, "published"))
+                           last, first + 365 * (first < last), lows[row["station_id"]], "published"))
     return found
 
 
@@ -115,14 +128,12 @@ def _day(month_day: str) -> int:
     return sum(MONTH_LENGTHS[:int(month_day[:2]) - 1]) + int(month_day[3:])
 
 
-def prior(fitted: list[Place]) -> tuple[list[float], list[list[float]]]:
-    """Means and covariances of the ten terms."""
-    rows = [place.terms for place in fitted]
-    count = len(rows)
-    mean = [sum(column) / count for column in zip(*rows, strict=True)]
-    off = [[value - middle for value, middle in zip(row, mean, strict=True)] for row in rows]
-    return mean, [[sum(row[one] * row[other] for row in off) / (count - 1) for other in range(len(mean))]
-                  for one in range(len(mean))]
+def wave_tmin(terms: tuple[float, ...], day: int) -> float:
+    """Mean Tmin of a day as the waves have it; on the average first frosts of the US 0.6 °C above the months."""
+    angle = 2 * pi * (day - 200) / 365
+    mean = (1.0, cos(angle), sin(angle), cos(2 * angle), sin(2 * angle))
+    return (sum(value * wave for value, wave in zip(terms[:5], mean, strict=True))
+            - sum(value * wave for value, wave in zip(terms[5:8], mean[:3], strict=True)) / 2)
 
 
 def frost_tmin(fitted: list[Place]) -> list[tuple[float, ...]]:
@@ -133,9 +144,9 @@ def frost_tmin(fitted: list[Place]) -> list[tuple[float, ...]]:
         if place.last is None or place.first is None or place.dates == "rule" \
                 or not 60 <= place.first - place.last <= 300:
             continue
-        low, terms = daily_curve(place.tmin_c), place.terms
-        rows.append((terms[0], hypot(terms[1], terms[2]), terms[5], low[(place.last - 1) % 365],
-                     low[(place.first - 1) % 365]))
+        terms = place.terms
+        rows.append((terms[0], hypot(terms[1], terms[2]), terms[5], wave_tmin(terms, place.last),
+                     wave_tmin(terms, place.first)))
     found = []
     for column in (3, 4):
         table = [[1.0, row[0] - 10, row[1] - 10, row[2] - 10, row[column]] for row in rows]
@@ -157,11 +168,10 @@ def _least_squares(table: list[list[float]]) -> list[float]:
     return [row[-1] for row in system]
 
 
-TEMPLATE = '''"""How the terms of the year (see ``cycle``) vary over places, and mean Tmin on average frost dates.
+TEMPLATE = '''"""Years of temperature at {count} places with frost, and mean Tmin on average frost dates.
 
-Generated by tests/published/climate_year_prior.py from {count} places with frost: NOAA 1981-2010 normals of {us} US
-stations, and {memory} places in Europe, Asia, Canada, South America, Australia, New Zealand and South Africa, from
-memory of their national normals.
+Generated by tests/published/climate_year_table.py from NOAA 1981-2010 normals of {us} US stations, and from memory of
+the national normals of {memory} places elsewhere. ``terms`` are those of ``cycle``; days are northern. [°C, days]
 """
 
 from __future__ import annotations
@@ -169,12 +179,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-MEAN: Final = (
-    {mean},
-)
-COVARIANCE: Final = (
-{covariance}
-)
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place with its average frost dates, warmest month and the terms of its year."""
+
+    name: str
+    last_day: int
+    first_day: int
+    warmest_c: float
+    terms: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,19 +207,24 @@ class FrostTmin:
 
 LAST_FROST_TMIN: Final = FrostTmin({last})
 FIRST_FROST_TMIN: Final = FrostTmin({first})
+PLACES: Final = (
+{rows}
+)
 '''
 
 
 def main() -> None:
     """Print the module."""
     fitted = [place for place in places() if place.use == "fit"]
-    mean, covariance = prior(fitted)
     last, first = (", ".join(f"{value:.3f}" for value in values) for values in frost_tmin(fitted))
     us = sum(place.climate == "us" for place in fitted)
-    print(TEMPLATE.format(
-        count=len(fitted), us=us, memory=len(fitted) - us, mean=", ".join(f"{value:.4f}" for value in mean),
-        covariance="\n".join("    (" + ", ".join(f"{value:.4f}" for value in row) + ")," for row in covariance),
-        last=last, first=first), end="")
+    rows = []
+    for place in fitted:
+        terms = ", ".join(f"{value:.2f}" for value in place.terms)
+        head = f'    Place("{place.name}", {place.season[0]}, {place.season[1]}, {max(place.tmean_c):.1f},'
+        rows.append(f"{head}\n          ({terms})),")
+    print(TEMPLATE.format(count=len(fitted), us=us, memory=len(fitted) - us, last=last, first=first,
+                          rows="\n".join(rows)), end="")
 
 
 if __name__ == "__main__":
