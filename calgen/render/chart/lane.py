@@ -6,7 +6,7 @@ under it; what grows under takes the rest, and the full height once the main cro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -86,13 +86,34 @@ def _is_drawn(span: Span, axis: Axis) -> bool:
     return days >= LEAST_DAYS or (inside and days > 0)
 
 
-def lanes(spans: Sequence[Span], axis: Axis, bottom: float, top: float) -> Lanes:
-    """The bars of a bed between two heights. [points]"""
+def joined(spans: Sequence[Span]) -> tuple[Span, ...]:
+    """Spans in which a cover that grew under a crop and then has the bed to itself is one."""
+    rest = sorted(spans, key=lambda span: (span.start, span.lane != "main"))
+    for under in [span for span in rest if span.lane == "under"]:
+        after = next((span for span in rest if span.lane == "main" and span.start == under.to and span.plants
+                      and span.kind == under.kind and span.plants == under.plants), None)
+        if after is not None:
+            rest[rest.index(under)] = replace(after, start=under.start, lane="under")
+            rest.remove(after)
+    return tuple(rest)
+
+
+def lanes(spans: Sequence[Span], axis: Axis, bottom: float, top: float, strip: float = 0.0) -> Lanes:
+    """The bars of a bed between two heights.
+
+    Args:
+        spans: what is in the bed.
+        axis: places of days.
+        bottom, top: of the bars. [points]
+        strip: height wanted for what grows under a crop, given up to half the row. [points]
+    """
+    spans = joined(spans)
     drawn = visible(spans, axis)
     touching = [span for span in spans if span not in drawn and span.start < axis.end and span.to > axis.start]
     found = tracks(drawn)
     count = len(found) - 1
-    split = top - (top - bottom) * (MAIN_SHARE if count else 1.0)
+    height = top - bottom
+    split = bottom + (max(height * (1 - MAIN_SHARE), min(strip, height / 2)) if count else 0.0)
     bars = []
     for number, track in enumerate(found):
         for span in track:

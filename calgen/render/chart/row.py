@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from calgen.render.chart.bar import ground, label_text, outline, placed_label
 from calgen.render.chart.head import grid
 from calgen.render.chart.label import Names
-from calgen.render.chart.lane import lanes, tracks, visible
+from calgen.render.chart.lane import joined, lanes, tracks, visible
 from calgen.render.chart.strip import Group, Strip, day_groups, drawn_strip, last_calls
 from calgen.render.fonts.face import CAP_EM
 from calgen.render.fonts.wrap import shortened, wrapped
@@ -76,7 +76,7 @@ def mark_radius(sheet: Sheet) -> float:
 def least_height(sheet: Sheet, bed: BedSchedule, axis: Axis) -> float:
     """The least height of a row in which the bed's code and the names in its bars keep their sizes. [points]"""
     sizes = sheet.style.sizes
-    double = len(tracks(visible(bed.spans, axis))) > 1
+    double = len(tracks(visible(joined(bed.spans), axis))) > 1
     bar = (sizes.bar_name.least + 2.4) / (0.6 if double else 1.0)
     return max(1.3 * CAP_EM * sizes.bed_code.least, (strip_height(sheet) + bar) / 0.95)
 
@@ -99,7 +99,7 @@ def drawn_row(bed: BedSchedule, jobs: Sequence[Job], slot: Slot, sheet: Sheet, n
         -> tuple[Item, ...]:
     """The row of a bed; what found no room is added to ``numbers``."""
     axis, style, setter = sheet.axis, sheet.style, sheet.typesetter
-    found = lanes(bed.spans, axis, *slot.bars)
+    found = lanes(bed.spans, axis, *slot.bars, strip=style.sizes.bar_code + 2)
     numbers.before.extend((bed.code, span) for span in found.before)
     numbers.after.extend((bed.code, span) for span in found.after)
     texts: list[Item] = []
@@ -189,8 +189,12 @@ def _name(bed: BedSchedule, left: float, width: float, slot: Slot, sheet: Sheet,
     rows = [(line, size, "bed-name", "#000000") for line in lines]
     small = max(7.0, sizes.note * 0.86)
     ground_words = setter.drawable(bed.ground) if bed.ground else ""
-    if ground_words and len(lines) * size * 1.12 + small * 1.15 <= room:
-        rows.append((shortened(ground_words, width, small, setter), small, "ground", GROUND_INK))
+    count = int((room - len(lines) * size * 1.12) / (small * 1.12))
+    if ground_words and count > 0:
+        found = wrapped(ground_words, width, small, setter)
+        if len(found) > count:
+            found = (*found[:count - 1], shortened(" ".join(found[count - 1:]), width, small, setter))
+        rows.extend((line, small, "ground", GROUND_INK) for line in found)
     height = sum(row[1] * 1.12 for row in rows)
     y = (slot.top + slot.bottom + height) / 2
     texts = []

@@ -195,15 +195,18 @@ def test_bar_that_crosses_the_edge_ends_open(make_plot):
     assert arrow.box[2] == pytest.approx(465.0, abs=1)
 
 
-def test_cover_under_a_crop_takes_the_bed_when_the_crop_is_gone():
-    """The undersown strip is narrow while the crop stands, and as high as the row after it is cleared."""
+@pytest.mark.parametrize("parted", [False, True])
+def test_cover_under_a_crop_takes_the_bed_when_the_crop_is_gone(parted):
+    """The strip is narrow while the crop stands, and as high as the row after it, also if given as two spans."""
     from calgen.render.chart.lane import MAIN_SHARE, lanes
 
     axis = Axis(START, END, 0.0, 365.0)
     crop = Span("crop", ("leek",), Label("leeks", "leeks", "LE"), START, date(2026, 12, 1))
     cover = Span("cover", ("clover",), Label("clover", "clover", "CL"), date(2026, 10, 1), date(2027, 4, 1), "under",
                  "legume")
-    first, second = sorted(lanes([crop, cover], axis, 0.0, 100.0).bars, key=lambda bar: bar.left)
+    later = replace(cover, start=crop.to, lane="main")
+    covers = [replace(cover, to=crop.to), later] if parted else [cover]
+    first, second = sorted(lanes([crop, *covers], axis, 0.0, 100.0).bars, key=lambda bar: bar.left)
     assert first.boxes == ((0.0, 0.0, 30.0, 100.0), (30.0, pytest.approx(100 - 100 * MAIN_SHARE), 91.0, 100.0))
     assert second.boxes == ((30.0, 0.0, 91.0, pytest.approx(100 - 100 * MAIN_SHARE)), (91.0, 0.0, 212.0, 100.0))
 
