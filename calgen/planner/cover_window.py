@@ -11,7 +11,7 @@ and near the equator go the same way: what has no date sets no limit.
 
 Sources: degree days before frost: Cornell, late summer crucifers; Rutgers; the dated tables of Penn State, NRCS
 Georgia and others that the covers' data name. Lateness: Cornell, rye; NRCS Georgia.
-Error: of 65 published windows 96 % overlap ours; the last day is 10 days off in the middle case and 32 in one of ten,
+Error: of 65 published windows 96 % overlap ours; the last day is 9 days off in the middle case and 32 in one of ten,
 from latitude and frost dates alone (tests/published/test_cover_windows.py). Publications differ by as much.
 """
 
