@@ -105,8 +105,8 @@ def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
     """The day a cover comes into flower; None if it does not within two years or nothing is known.
 
     A day-neutral cover flowers when its heat is reached. In a long-day cover the heat of short days counts for half
-    of it at most and the rest must come in long ones, so that the same sowing flowers in May or June after cold and
-    mild winters alike.
+    of it at most and the rest must come in long ones; what lives through winter, sown in falling days, waits for
+    those of spring, so that the same sowing flowers in May or June after cold and mild winters alike.
 
     Error: about two weeks; the published degree days and days come from few places.
     """
@@ -120,7 +120,9 @@ def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
     warm = climate.day_reached(sow, heat, base, LONGEST_TO_FLOWER_DAYS)
     if warm is None or not cover.long_day_flowering:
         return warm
-    light = long_day_clock(climate, base, LONG_DAY_H).reached(sow, (1 - SHORT_DAY_SHARE) * heat)
+    waits = cover.life != "annual" and _shortening(climate, sow)
+    since = climate.season_at(sow).end if waits else sow
+    light = long_day_clock(climate, base, LONG_DAY_H).reached(since, (1 - SHORT_DAY_SHARE) * heat)
     return max(warm, light) if light else None
 
 

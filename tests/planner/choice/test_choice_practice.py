@@ -62,10 +62,11 @@ def test_buckwheat_is_for_spring_and_summer_and_frost_kills_it(maritime):
 @pytest.mark.parametrize("cover", [*MUSTARDS, RADISH, "forage-rape"])
 def test_never_mustard_after_or_among_cabbages_but_rye(maritime, cover, how):
     """common practice; Cornell, Tasmania."""
-    ranking = maritime.rank(date(2026, 9, 20), needs=["cover"], standing="cabbage-summer", how=how, since=90)
-    assert "clash-brassica" in why_rejected(ranking, cover)
+    for day in (date(2026, 9, 20), date(2026, 10, 18)):
+        ranking = maritime.rank(day, needs=["cover"], standing="cabbage-summer", how=how, since=90)
+        assert "clash-brassica" in why_rejected(ranking, cover)
     if how == "cleared":
-        assert "cereal-rye" in singles(ranking)[:5]
+        assert "cereal-rye" in singles(ranking)[:3]
 
 
 def test_no_mustard_between_two_cabbage_years(maritime):
