@@ -23,7 +23,6 @@ from functools import lru_cache
 from math import cos, exp, hypot, pi, sin, sqrt
 from typing import TYPE_CHECKING, Final
 
-from calgen.climate import minimal
 from calgen.climate.cycle_places import FIRST_FROST_TMIN, LAST_FROST_TMIN, PLACES
 from calgen.climate.days import DAYS_IN_YEAR
 
@@ -44,9 +43,6 @@ _WARMEST_ERROR_C: Final = 0.3
 """Of the warmest month as a grower knows it, and of two waves at the crest. Judgement."""
 _LOW_ERROR_C: Final = 1.5
 """Of the winter low as a grower knows it. Judgement."""
-_WARMEST_FROM_FROST_ERROR_C: Final = 2.0
-"""Of the warmest month from latitude and frost dates (M1): root mean square 1.5 °C at 44 US stations, 1.9 °C at other
-places in the north; not used in the south, where it is 8 °C too warm."""
 _ROUNDS: Final = 5
 _LEAST_RANGE_C: Final = 2.0
 
@@ -106,10 +102,6 @@ def most_likely_year(latitude_deg: float, last_day: float, first_day: float, *, 
     latitude, south = min(_FURTHEST_DEG, max(_NEAREST_DEG, abs(latitude_deg))), float(latitude_deg < 0)
     means, covariances = _means_and_covariances(places, [
         _likeness(place, latitude, south, last_day, first_day, warmest_c, winter_low_c) for place in places])
-    warmest, warmest_error = warmest_c, _WARMEST_ERROR_C
-    if warmest is None and not south:
-        guess = minimal.latitude_and_frost(latitude_deg, last_day, first_day)
-        warmest, warmest_error = guess.tmean(guess.peak_day) - minimal.CREST_ABOVE_MONTH_C, _WARMEST_FROM_FROST_ERROR_C
     terms, covariance = means, covariances
     for _ in range(_ROUNDS):
         known = [
@@ -118,8 +110,8 @@ def most_likely_year(latitude_deg: float, last_day: float, first_day: float, *, 
             _frost(last_day, LAST_FROST_TMIN, terms),
             _frost(first_day, FIRST_FROST_TMIN, terms),
         ]
-        if warmest is not None:
-            known.append(([*_month(_crest(terms)), *([0.0] * (_TERMS - _RANGE))], warmest, warmest_error))
+        if warmest_c is not None:
+            known.append(([*_month(_crest(terms)), *([0.0] * (_TERMS - _RANGE))], warmest_c, _WARMEST_ERROR_C))
         if winter_low_c is not None:
             known.append((_unit(_LOW), winter_low_c, _LOW_ERROR_C))
         terms, covariance = means, covariances
