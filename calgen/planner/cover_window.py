@@ -208,5 +208,6 @@ def _window(cover: Cover, name: SeasonName, first: End, last: End, best: date) -
     facts: dict[str, Fact] = {"cover": cover.id, "first": first.day, "best": best, "last": last.day, **first.facts,
                               **last.facts}
     sources = dict.fromkeys((*(cover.sow_soil_c or cover.germination_min_c).sources, *cover.establish_dd.sources))
-    why = Reason(f"cover-{first.because}-{last.because}", facts, tuple(sources))
+    key = "cover-thaw-thawed" if first.because == "thaw" else f"cover-from-{first.because}|cover-until-{last.because}"
+    why = Reason(key, facts, tuple(sources))
     return Window(cover.id, "cover", name, "cover", first.day, best, last.day, why)

@@ -107,8 +107,8 @@ def _sown_in_seedbed(crop: Crop, name: SeasonName) -> bool:
 
 
 def _window(crop: Crop, climate: Climate, name: SeasonName, method: Method, ends: Ends) -> Window:
-    reason = Reason(f"crop-{name}-{ends.opens}-{ends.closes}", ends.facts, _sources(crop, name, method),
-                    good=ends.closes != "winter-risky")
+    reason = Reason(f"crop-{name}-opens-{ends.opens}|crop-{name}-closes-{ends.closes}", ends.facts,
+                    _sources(crop, name, method), good=ends.closes != "winter-risky")
     return Window(crop.id, "crop", name, method, ends.first, _best(crop, climate, name, ends), ends.last, reason)
 
 

@@ -27,6 +27,7 @@ Likelihood = Literal["likely", "unsure", "unlikely"]
 class Reason:
     """One reason: the key of a sentence in the wording file, the facts it needs, and the sources behind it.
 
+    A key of two parts, ``a|b``, is a sentence of two halves.
     ``weight`` sorts reasons within a list (points gained or lost); ``good`` tells whether it speaks for or against.
     """
 

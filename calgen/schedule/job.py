@@ -133,7 +133,7 @@ def _cautions(timed: Timed, speaker: Speaker) -> str:
         for caution in (known.cautions if known else crop.cautions if crop else ()):
             if caution.text not in found:
                 found.append(caution.text)
-    return " ".join(text if text.endswith(".") else f"{text}." for text in found[:3])
+    return " ".join(f"{text[:1].upper()}{text[1:].removesuffix('.')}." for text in found[:3])
 
 
 def order_jobs(plan: Plan, seeds: Iterable[SeedLine], speaker: Speaker) -> list[Job]:

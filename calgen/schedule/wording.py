@@ -119,19 +119,21 @@ class Speaker:
         return self._filled(found, facts) if found else ""
 
     def reason(self, reason: Reason) -> str:
-        """The sentence of a reason."""
-        found = self.wording.reasons.get(reason.key)
-        return self._filled(found, reason.facts) if found else reason.key.replace("-", " ")
+        """The sentence of a reason; the halves of a key of two parts are joined by a semicolon."""
+        halves = [self.wording.reasons.get(part) or Template(part.replace("-", " "), frozenset())
+                  for part in reason.key.split("|")]
+        return self.wording.word("half-between").join(
+            self._filled(half, reason.facts, capital=not index) for index, half in enumerate(halves))
 
     def phrase(self, key: str, facts: Mapping[str, Fact] | None = None) -> str:
         """A phrase with facts."""
         return self._filled(self.wording.words[key], facts or {})
 
-    def _filled(self, found: Template, facts: Mapping[str, Fact]) -> str:
+    def _filled(self, found: Template, facts: Mapping[str, Fact], *, capital: bool = True) -> str:
         shown = {name: self.shown(name, facts[name]) if name in facts else f"({name.replace('_', ' ')})"
                  for name in found.facts}
         text = found.text.format_map(shown)
-        return text[:1].upper() + text[1:]
+        return text[:1].upper() + text[1:] if capital else text
 
     def shown(self, name: str, fact: Fact) -> str:
         """A fact as text, by its kind and the ending of its name."""
