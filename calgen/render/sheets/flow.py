@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from calgen.render.fonts.bidi import is_right_to_left
 from calgen.render.fonts.face import ASCENT_EM
-from calgen.render.fonts.wrap import wrapped
+from calgen.render.fonts.wrap import shortened, wrapped
 from calgen.render.pdf.shape import BLACK, MM, Bookmark, Drawing, Part, Strokes, Text, moved, rectangle
 
 if TYPE_CHECKING:
@@ -208,7 +208,8 @@ def _together(blocks: Sequence[Block], index: int, room: float) -> float:
 def _running(form: Format, drawing: Drawing, head: str, number: str, made: str) -> None:
     setter, size = form.typesetter, form.small
     top = form.height - form.margin - ASCENT_EM * size
-    drawing.add(Text(form.margin, top, setter.line(setter.drawable(head)), size, "running", GREY))
+    title = setter.line(shortened(setter.drawable(head), form.measure, size, setter))
+    drawing.add(Text(form.margin, top, title, size, "running", GREY))
     line = setter.line(number)
     drawing.add(Text(form.width - form.margin - line.width_em * size, form.margin + 2, line, size, "running", GREY))
     drawing.add(Text(form.margin, form.margin + 2, setter.line(made), size, "running", GREY))
