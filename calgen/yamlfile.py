@@ -225,7 +225,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return found[0] if found else None
 
 
-def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = (), *, shipped: bool = False) -> Mapping:
+def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = ()) -> Mapping:
     """Read the bytes of a YAML file as a mapping of nodes.
 
     Args:
@@ -233,15 +233,10 @@ def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = ()
         file: the name to show in places.
         faults: collects what is wrong; reading ends here (``InputError``) when the text is no single YAML mapping.
         within: the path words that lead to this mapping.
-        shipped: the file is calgen's own, so that the faster C parser may read it without the checks against odd YAML.
 
     Raises:
         InputError: the text is not UTF-8, too large, not YAML, empty, or no mapping at the top.
     """
-    if shipped and hasattr(yaml, "CSafeLoader"):
-        root = yaml.compose(data, Loader=yaml.CSafeLoader)
-        if isinstance(root, yaml.MappingNode):
-            return _mapping(Node(root, _place(file, root.start_mark), within, faults))
     text = _decoded(data, file, faults)
     composer = _composer(yaml.SafeLoader)
     node = None

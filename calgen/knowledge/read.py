@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import yaml
 
 from calgen.knowledge import cover_file, crop_file
+from calgen.knowledge.kept import keep_knowledge, kept_file, kept_knowledge
 from calgen.knowledge.model import Knowledge
 from calgen.knowledge.names import name_index
 from calgen.knowledge.pairing_file import pairings
@@ -32,6 +33,12 @@ def read_knowledge() -> Knowledge:
         InputError: with every fault of the data files.
     """
     data = files("calgen.knowledge") / "data"
+    paths = [path for folder in (data, data / "crops", data / "covers") for path in _yaml_files(folder)]
+    kept = kept_file(paths)
+    return kept_knowledge(kept) or keep_knowledge(kept, _read(data))
+
+
+def _read(data: Traversable) -> Knowledge:
     faults = Faults()
     known: dict[str, Source] = {}
     for name in ("sources.yaml", "sources-crops.yaml"):
