@@ -234,9 +234,14 @@ class Climate:
         return tuple(sum(self.tmean_c[day - back] for back in range(SOIL_MEAN_DAYS)) / SOIL_MEAN_DAYS
                      for day in range(DAYS_IN_YEAR))
 
+    @cached_property
+    def _warmest_soil(self) -> int:
+        """Days from midwinter to the warmest soil."""
+        return max(range(DAYS_IN_YEAR), key=lambda n: self.soil_mean_c[(self.midwinter_day - 1 + n) % DAYS_IN_YEAR])
+
     def soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
         """The first day of the warming half from which soil at seed depth stays at least so warm; None if never."""
-        warmest = max(range(DAYS_IN_YEAR), key=lambda n: self.soil_mean_c[(self.midwinter_day - 1 + n) % DAYS_IN_YEAR])
+        warmest = self._warmest_soil
         if self.soil_c(season.start + timedelta(warmest)) < at_least_c:
             return None
         day = season.start + timedelta(warmest)

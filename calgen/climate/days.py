@@ -6,21 +6,23 @@
 
 from __future__ import annotations
 
-from calendar import isleap, leapdays
+from calendar import isleap
 from datetime import date, timedelta
 from typing import Final
 
 DAYS_IN_YEAR: Final = 365
 _COMMON_YEAR: Final = date(2025, 1, 1)
 _MONTH_DAYS: Final = tuple((day.month, day.day) for day in (_COMMON_YEAR + timedelta(n) for n in range(DAYS_IN_YEAR)))
+_BEFORE_MONTH: Final = (0, *((date(2025, month, 1) - _COMMON_YEAR).days for month in range(1, 13)))
+_FEBRUARY: Final = 2
 _LEAP_DAY: Final = 60
 _LAST_OF_FEBRUARY: Final = 59
 
 
 def day_of_year(day: date) -> int:
     """Day of a common year. [1-365]"""
-    ordinal = (day - date(day.year, 1, 1)).days + 1
-    return ordinal - 1 if ordinal >= _LEAP_DAY and isleap(day.year) else ordinal
+    ordinal = _BEFORE_MONTH[day.month] + day.day
+    return _LAST_OF_FEBRUARY if ordinal == _LEAP_DAY and day.month == _FEBRUARY else ordinal
 
 
 def date_of(year: int, day: int) -> date:
@@ -42,9 +44,9 @@ def sum_before(prefix: tuple[float, ...], day: date) -> float:
         prefix: 366 running sums of 365 daily values, the first of them 0.
     """
     years = day.year - 1
-    leap_days = leapdays(1, day.year)
+    leap_days = years // 4 - years // 100 + years // 400
     february_28 = prefix[_LAST_OF_FEBRUARY] - prefix[_LAST_OF_FEBRUARY - 1]
-    ordinal = (day - date(day.year, 1, 1)).days
-    if isleap(day.year) and ordinal >= _LEAP_DAY:
-        leap_days, ordinal = leap_days + 1, ordinal - 1
+    ordinal = _BEFORE_MONTH[day.month] + day.day - 1
+    if day.month > _FEBRUARY and isleap(day.year):
+        leap_days += 1
     return years * prefix[DAYS_IN_YEAR] + leap_days * february_28 + prefix[ordinal]

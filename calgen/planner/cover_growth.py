@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import lru_cache
 from math import sqrt
 from typing import TYPE_CHECKING, Final
 
@@ -33,9 +34,10 @@ class End:
     facts: Mapping[str, Fact] = field(default_factory=dict)
 
 
-def days_of(season: Season) -> list[date]:
+@lru_cache(maxsize=16)
+def days_of(season: Season) -> tuple[date, ...]:
     """Every day of a growing year."""
-    return [season.start + timedelta(n) for n in range((season.end - season.start).days)]
+    return tuple(season.start + timedelta(n) for n in range((season.end - season.start).days))
 
 
 def growth_end(cover: Cover, climate: Climate, season: Season) -> End:
