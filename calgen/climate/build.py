@@ -173,7 +173,7 @@ def _with_average_dates(site: Site, frost: Frost, level: int, curves: _Curves,
         curves.tmin_c, midwinter, midwinter + warmest, winter_low,
     )
     return _climate(site, level, curves, midwinter, frosts, winter_low, frost_free=False, no_season=no_season,
-                    errors=trust.of_averages(site, level, first - last, no_season, winter_low))
+                    errors=trust.of_averages(site, level, no_season, winter_low))
 
 
 def _without_dates(site: Site, level: int, curves: _Curves, winter_low: WinterLow, none_at_c: float | None) -> Climate:

@@ -13,7 +13,20 @@ like this one weigh more. What is known here, each with its uncertainty, is laid
 (conditioning of a normal distribution, the scalar form of Kalman's update); where nothing is known the places speak.
 Knowledge that depends on where the curve has its crest is laid on anew with the last curve until it settles.
 
-Errors: see ``tests/published/test_climate_year.py``, which measures each place with itself left out of the table.
+Errors, mean over 118 places each left out of the table in turn (tests/published/test_climate_year.py): from frost dates
+alone, with the warmest month, and with the winter low too; in brackets a single cosine with the same numbers.
+
+                               44 US stations         41 maritime places       33 continental elsewhere
+    heat Sep-Dec above 0 °C    7 (8)   7 (12)  4 %     6 (16)   6 (14)  5 %     8 (10)   9 (9)   6 %
+    heat Sep-Dec above 4.4 °C  8 (10)  8 (13)  5 %     9 (21)   8 (17)  7 %    10 (13)  10 (10)  7 %
+    heat last to first frost   6 (7)   2 (3)   2 %    10 (19)   3 (5)   3 %     8 (11)   2 (3)   2 %
+    heat March and April      18 (24) 16 (33) 11 %    16 (36)  16 (31) 13 %    33 (32)  33 (32) 25 %
+    day of 5 °C in autumn      5 (5)   6 (8)   4 d     9 (20)   9 (21)  8 d     8 (9)    7 (10)  5 d
+    coldest month             2.3 (2.4) 2.3 (3.7) 1.2  1.3 (3.7) 1.1 (3.0) 0.8  2.9 (3.0) 2.5 (3.3) 1.7 °C
+    winter low                2.4     2.3              1.9      1.5             3.0      2.6 °C
+
+Where a lake or steady snow makes the year unlike that of its neighbours (Milwaukee, northern Japan, Newfoundland) the
+winter may be out by 5 °C and early spring by half or more.
 """
 
 from __future__ import annotations

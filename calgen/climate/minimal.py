@@ -7,7 +7,9 @@
 
 One cosine for the daily mean through the temperatures expected on the two frost dates, another for the daily range.
 The coefficients are least squares on 5,395 US stations (NOAA 1981-2010 normals); none outside the US is in the fit.
-A single cosine cannot follow a slow maritime autumn nor a lake. Southern dates are moved by 181 days first.
+A single cosine cannot follow a slow maritime autumn nor a lake: ``cycle`` is nearer, and these two are what it is
+measured against. The curves without frost, and without a frost-free season, are in use. Southern dates are moved by
+181 days first.
 """
 
 from __future__ import annotations

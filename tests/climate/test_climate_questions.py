@@ -280,10 +280,13 @@ def test_known_errors_say_what_would_help(climate, words):
     assert any(error.remedy and words in error.remedy for error in climate.errors)
 
 
-def test_a_cool_summer_is_warned_of():
-    """Beyond 45° or with a long season three numbers tell little; below, the US errors hold."""
-    assert "20 %" in climate_of(site(52.4, "04-28", "10-19")).errors[0].size
-    assert "8 %" in climate_of(site(40.0, "04-28", "10-10")).errors[0].size
+def test_what_a_grower_adds_makes_it_better():
+    """The told errors fall with the warmest month and with the winter low; see the measured ones for how far."""
+    told = [{error.what: error.size for error in climate_of(site(52.4, "04-28", "10-19", **known)).errors}
+            for known in ({}, {"warmest": 16.8}, {"warmest": 16.8, "winter_low": -8})]
+    warmth, autumn = "warmth from last to first frost (degree days)", "warmth in autumn, September to December"
+    assert [sizes[warmth][:9] for sizes in told] == ["about 8 %", "about 3 %", "about 3 %"]
+    assert [sizes[autumn][:9] for sizes in told] == ["about 8 %", "about 8 %", "about 6 %"]
 
 
 def test_a_given_winter_low_is_no_estimate():
