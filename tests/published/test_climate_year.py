@@ -181,7 +181,7 @@ def test_nearer_than_a_single_cosine(groups, known):
 
 
 def test_maritime_autumns_and_winters():
-    """By the sea, with the winter low, half the error of a single cosine in heat and two fifths in the coldest month."""
+    """By the sea, with the winter low, half a single cosine's error in heat, two fifths in the coldest month."""
     for what, share in (("autumn_4", 0.5), ("coldest_c", 0.4)):
         assert mean_off(now, KNOWN[3], "maritime", what) < share * mean_off(before, KNOWN[1], "maritime", what)
 
