@@ -1,9 +1,9 @@
 """What a cover reaches here between sowing and cutting: ground covered, growth, roots, nitrogen.
 
-All curves rise with lit heat (degree days weighted by daylight) and never fall with it:
-    ground cover   1 - exp(-2.3 x^1.75),  x = (heat - emergence)/(full cover - emergence); 0.9 at full cover
-    growth         1 - exp(-3 x^3),       x = (heat - emergence)/(full growth - emergence); 0.95 at full growth
-    roots          heat/full growth, up to full depth
+Seed comes up by degree days; from there all curves rise with lit heat (degree days weighted by daylight):
+    ground cover   1 - exp(-2.3 x^1.75),  x = heat/(full cover - emergence); 0.9 at full cover
+    growth         1 - exp(-3 x^3),       x = heat/(full growth - emergence); 0.95 at full growth
+    roots          x of growth, up to full depth
     nitrogen       growth^0.75, legumes growth: uptake runs ahead of growth, fixing does not
 
 The shapes are ours, the exponents set on western Washington (Lawson 2015: rye 5.1 t/ha and vetch 2.3 t/ha from mid
@@ -52,36 +52,37 @@ DEAD_NITROGEN: Final = 0.5
 
 
 def cover_share(cover: Cover, heat: float) -> float:
-    """Ground covered after so much lit heat. [0-1]"""
-    emergence, full = cover.emergence_dd.mid, cover.full_cover_dd.mid
-    x = max(0.0, (heat - emergence) / max(1.0, full - emergence))
+    """Ground covered after so much lit heat since emergence. [0-1]"""
+    x = heat / max(1.0, cover.full_cover_dd.mid - cover.emergence_dd.mid)
     return 1 - exp(-2.3 * min(x, 3.0) ** COVER_POWER)
 
 
 def growth_share(cover: Cover, heat: float) -> float:
-    """Dry matter after so much lit heat, of that at full growth. [0-1]"""
-    x = max(0.0, heat - cover.emergence_dd.mid) / max(1.0, cover.biomass_full_dd.mid - cover.emergence_dd.mid)
+    """Dry matter after so much lit heat since emergence, of that at full growth. [0-1]"""
+    x = heat / max(1.0, cover.biomass_full_dd.mid - cover.emergence_dd.mid)
     return 1 - exp(-3.0 * min(x, 3.0) ** GROWTH_POWER)
 
 
-def lit_heat(cover: Cover, climate: Climate, sow: date, day: date, shaded_until: date | None = None) -> float:
-    """Lit heat from sowing to a day, less what a standing crop's shade takes. [°C·day]"""
+def lit_heat(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
+    """Lit heat from emergence to a day, less what a standing crop's shade takes. [°C·day]"""
+    if life.emerges is None or day <= life.emerges:
+        return 0.0
     clock = growth_clock(climate, cover.base_c.mid)
-    heat = clock.between(sow, day)
-    if shaded_until and shaded_until > sow:
+    heat = clock.between(life.emerges, day)
+    if shaded_until and shaded_until > life.emerges:
         shade = DARKEST_SHADE + (LIGHTEST_SHADE - DARKEST_SHADE) * cover.undersow_fit.mid / 4
-        heat -= (1 - shade) * clock.between(sow, min(day, shaded_until))
+        heat -= (1 - shade) * clock.between(life.emerges, min(day, shaded_until))
     return heat
 
 
 def growth_heat(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
     """Lit heat that made growth by a day: before winter no more than a rosette can use. [°C·day]"""
-    heat = lit_heat(cover, climate, life.sow, day, shaded_until)
+    heat = lit_heat(cover, climate, life, day, shaded_until)
     if not (rosette(cover) and life.short_days):
         return heat
-    before = lit_heat(cover, climate, life.sow, min(day, life.winter), shaded_until)
-    emergence, full = cover.emergence_dd.mid, cover.biomass_full_dd.mid
-    most: float = emergence + (full - emergence) * (-log(1 - ROSETTE_SHARE) / 3.0) ** (1 / GROWTH_POWER)
+    before = lit_heat(cover, climate, life, min(day, life.winter), shaded_until)
+    full = cover.biomass_full_dd.mid - cover.emergence_dd.mid
+    most: float = full * (-log(1 - ROSETTE_SHARE) / 3.0) ** (1 / GROWTH_POWER)
     return heat - max(0.0, before - most)
 
 
@@ -99,10 +100,10 @@ def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_unti
     if cut and day > cut:
         dead_before = life.killed is not None and life.killed < cut
         return covered(cover, climate, life, cut, shaded_until) * (1.0 if dead_before else residue)
-    alive = cover_share(cover, lit_heat(cover, climate, life.sow, day, shaded_until))
+    alive = cover_share(cover, lit_heat(cover, climate, life, day, shaded_until))
     if life.killed is None or day <= life.killed:
         return alive
-    at_death = cover_share(cover, lit_heat(cover, climate, life.sow, life.killed, shaded_until))
+    at_death = cover_share(cover, lit_heat(cover, climate, life, life.killed, shaded_until))
     return alive * (1 - life.kill_chance) + at_death * residue * life.kill_chance
 
 
@@ -127,8 +128,8 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
     if dead and life.killed:
         at_death = growth_share(cover, growth_heat(cover, climate, life, life.killed, shaded_until))
         growth = growth * (1 - chance) + at_death * chance
-    heat = lit_heat(cover, climate, sow, life.killed if dead and life.killed else end, shaded_until)
-    root = min(1.0, heat / max(1.0, cover.biomass_full_dd.mid))
+    heat = lit_heat(cover, climate, life, life.killed if dead and life.killed else end, shaded_until)
+    root = min(1.0, heat / max(1.0, cover.biomass_full_dd.mid - cover.emergence_dd.mid))
     uptake = growth if cover.fixes_nitrogen else growth ** UPTAKE_POWER
     dry = (cover.biomass_t_ha.low * growth, cover.biomass_t_ha.high * growth)
     cut = life.killed if dead and life.killed else end
@@ -136,8 +137,8 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
     low, high = nitrogen_credit(dry, contents(cover.n_percent, life, cut))
     return Attained(
         emerges=life.emerges if life.emerges and life.emerges < end else None,
-        ground_cover_winter=cover_share(cover, lit_heat(cover, climate, sow, winter, shaded_until)) if not dead
-        else cover_share(cover, lit_heat(cover, climate, sow, min(winter, life.killed or winter), shaded_until)),
+        ground_cover_winter=cover_share(cover, lit_heat(cover, climate, life, winter, shaded_until)) if not dead
+        else cover_share(cover, lit_heat(cover, climate, life, min(winter, life.killed or winter), shaded_until)),
         ground_cover_end=covered(cover, climate, life, end, shaded_until),
         biomass_t_ha=dry,
         nitrogen_kg_ha=(cover.n_total_kg_ha.low * uptake, cover.n_total_kg_ha.high * uptake),

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.choice.growth import growth_clock, long_day_clock
+from calgen.planner.choice.growth import long_day_clock
 from calgen.planner.choice.same import Same
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def _course(kept: Same[Cover], climate: Climate, sow: date) -> Course:
                 and sow < first_frost - timedelta(round(7 * cover.too_early_weeks.high)))
     too_early = tall or bool(flowers and cover.life == "winter-annual" and flowers < season.end)
     chance, killed = _winter(cover, climate, season, sow, share, too_early=too_early)
-    return Course(sow, season, growth_clock(climate, base).reached(sow, cover.emergence_dd.mid), flowers,
+    return Course(sow, season, climate.day_reached(sow, cover.emergence_dd.mid, base, 300), flowers,
                   season.end, heat, share, chance, killed, too_early, _shortening(climate, sow))
 
 

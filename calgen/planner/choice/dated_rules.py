@@ -176,12 +176,13 @@ def may_survive(dated: Dated) -> Iterator[Verdict]:
 
 
 def dies_before_its_time(dated: Dated) -> Iterator[Verdict]:
-    """A winter annual makes most of its growth in spring; where winter is likely to kill it, it is out of its place.
+    """What is sown in autumn to grow on in spring is out of its place where winter is likely to kill it.
 
-    Source: SARE handbook, hardiness zones of the winter legumes.
+    Source: SARE handbook, hardiness zones of the winter legumes; lupin: "autumn (mild winters)".
     """
     cover = dated.case.cover
-    if cover.life == "winter-annual" and dated.life.likelihood == "likely" and dated.crosses:
+    for_spring = cover.life == "winter-annual" or ("autumn" in cover.seasons and "late-summer" not in cover.seasons)
+    if for_spring and dated.life.likelihood == "likely" and dated.crosses:
         yield said(dated.case, "dies-before-its-time", cover.kill_c.sources, chance=dated.life.kill_chance)
 
 

@@ -112,7 +112,16 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
             best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
         else:
             against += [reason for reason in _closed(table, cover, how) if reason not in against]
+    if best and cover.id not in table.slot.fixed and best.score < table.knowledge.practice["choice-least-score"].mid:
+        return _not_worth_it(best)
     return best or tuple(against)
+
+
+def _not_worth_it(placed: Placed) -> tuple[Reason, ...]:
+    """Could be sown, but would do next to nothing: then mulch serves the bed better."""
+    against = tuple(reason for reason in placed.reasons if reason.weight < 0)
+    why = Reason("not-worth-sowing", {"date": placed.dated.sow, "covered": placed.dated.kept}, good=False, weight=-100)
+    return (why, *against)
 
 
 def _longest_wait(table: Table) -> timedelta:
