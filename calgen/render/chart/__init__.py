@@ -29,6 +29,6 @@ def chart_pdf(schedule: Schedule, style: ChartStyle, words: ChartWords | None = 
     Raises:
         calgen.problems.InputError: a font file named in the style cannot be read.
     """
-    from calgen.render.chart.draw import drawn_chart
+    from calgen.render.chart.draw import drawn_chart  # noqa: PLC0415
 
     return drawn_chart(schedule, style, words or ChartWords())

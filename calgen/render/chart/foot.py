@@ -130,10 +130,9 @@ def distance_words(sheet: Sheet, numbers: Numbers) -> str:
 
 
 def _distance(sheet: Sheet, metres: float) -> str:
-    language, units = sheet.schedule.language, sheet.schedule.units
-    if units == "us":
-        return f"{number(int(metres / 0.3048 * 2) / 2, language, units)} ft"
-    return f"{number(int(metres * 10) / 10, language, units)} m"
+    if sheet.schedule.units == "us":
+        return f"{number(int(metres / 0.3048 * 2) / 2, sheet.schedule)} ft"
+    return f"{number(int(metres * 10) / 10, sheet.schedule)} m"
 
 
 def laid_out(sheet: Sheet, entries: Sequence[Entry], notes: Sequence[str], room: float) -> Foot:

@@ -99,7 +99,7 @@ def heading(sheet: Sheet, at: Levels, number: int, count: int) -> tuple[Item, ..
     """The title line: site, months, sheet number, day of making."""
     schedule, words, setter, sizes = sheet.schedule, sheet.words, sheet.typesetter, sheet.style.sizes
     baseline = at.title - ASCENT_EM * sizes.title
-    right_words = words.made.format(day=days.long_day(schedule.made, schedule.language, schedule.units))
+    right_words = words.made.format(day=days.long_day(schedule.made, schedule))
     if count > 1:
         right_words = f"{words.sheet.format(number=number, count=count)} · {right_words}"
     made = setter.line(right_words)
@@ -120,19 +120,18 @@ def heading(sheet: Sheet, at: Levels, number: int, count: int) -> tuple[Item, ..
 def period_words(sheet: Sheet) -> str:
     """First and last month of the chart: ``September 2026 – August 2027``."""
     schedule = sheet.schedule
-    first = days.day(schedule.start, schedule.language, schedule.units, "yMMMM")
-    last = days.day(schedule.end - timedelta(days=1), schedule.language, schedule.units, "yMMMM")
+    first = days.day(schedule.start, schedule, "yMMMM")
+    last = days.day(schedule.end - timedelta(days=1), schedule, "yMMMM")
     return f"{first} – {last}"
 
 
 def month_texts(sheet: Sheet, baseline: float, size: float) -> tuple[Text, ...]:
     """Names of the months, all in one form, each centred in its column; with the year where one begins, if it fits."""
     axis, setter = sheet.axis, sheet.typesetter
-    language, units = sheet.schedule.language, sheet.schedule.units
     months = axis.months()
     widths = [axis.x(month.to) - axis.x(month.start) - 3 for month in months]
     for form in _MONTH_FORMS:
-        names = [days.month_name(month.start, language, units, form).rstrip(".") for month in months]
+        names = [days.month_name(month.start, sheet.schedule, form).rstrip(".") for month in months]
         fits = [width / setter.width(name, size, bold=True) for name, width in zip(names, widths, strict=True)]
         whole = [fit for fit, month in zip(fits, months, strict=True) if month.whole] or fits
         if min(whole) >= LEAST_MONTH_SHARE:

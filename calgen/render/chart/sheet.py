@@ -54,11 +54,11 @@ class Sheet:
 
     def day(self, value: date) -> str:
         """A day and month in the grower's language."""
-        return days.day(value, self.schedule.language, self.schedule.units)
+        return days.day(value, self.schedule)
 
     def days(self, first: date, last: date) -> str:
         """From one day to another, as short as the language writes it: ``12–26 Oct``."""
-        return days.interval(first, last, self.schedule.language, self.schedule.units)
+        return days.interval(first, last, self.schedule)
 
 
 def size_points(style: ChartStyle) -> tuple[float, float]:

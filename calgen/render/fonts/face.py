@@ -186,10 +186,10 @@ def _bundled(name: str) -> Face:
 
 def _face(file: FontFile) -> Face:
     """Register a face with reportlab, under our name: its own name could hide another file that has the same."""
-    from io import BytesIO
+    from io import BytesIO  # noqa: PLC0415
 
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
 
     if file.name not in _FACES:
         font: Any = TTFont(file.name, BytesIO(file.data), subfontIndex=file.index, shapable=False)

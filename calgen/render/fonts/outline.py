@@ -19,10 +19,10 @@ def truetype(data: bytes, index: int, characters: frozenset[int]) -> bytes | Non
         characters: code points to keep; those the face lacks are left out.
     """
     try:
-        from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped,import-not-found,unused-ignore]
-        from fontTools.pens.cu2quPen import Cu2QuPen  # type: ignore[import-untyped,import-not-found,unused-ignore]
-        from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped,import-not-found,unused-ignore]
-        from fontTools.ttLib import TTFont  # type: ignore[import-untyped,import-not-found,unused-ignore]
+        from fontTools.fontBuilder import FontBuilder  # type: ignore[import,unused-ignore]  # noqa: PLC0415
+        from fontTools.pens.cu2quPen import Cu2QuPen  # type: ignore[import,unused-ignore]  # noqa: PLC0415
+        from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import,unused-ignore]  # noqa: PLC0415
+        from fontTools.ttLib import TTFont  # type: ignore[import,unused-ignore]  # noqa: PLC0415
     except ImportError:
         return None
     font = TTFont(BytesIO(data), fontNumber=index, lazy=True)

@@ -1,61 +1,51 @@
-"""Dates as people write them in the grower's language, by the Unicode locale data in babel."""
+"""Dates and numbers on paper, in the forms of the Unicode locale data for the schedule's language."""
 
 from __future__ import annotations
 
-from functools import cache
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
+
+from calgen.render.day import days_of
 
 if TYPE_CHECKING:
     from datetime import date
 
-
-@cache
-def _locale(language: str, units: str) -> Any:
-    from babel import Locale, UnknownLocaleError
-
-    if language in ("", "en"):
-        return Locale.parse("en_US" if units == "us" else "en_GB")
-    try:
-        return Locale.parse(language.replace("-", "_"))
-    except (UnknownLocaleError, ValueError):
-        return _locale("en", units)
-
+    from calgen.schedule.model import Schedule
 
 Form = Literal["MMMd", "yMMMd", "MMMEd", "yMMMM"]
 
 
-def day(value: date, language: str, units: str, form: Form = "MMMd") -> str:
+def day(value: date, schedule: Schedule, form: Form = "MMMd") -> str:
     """A date in one of Unicode's skeleton forms: ``MMMd`` 21 Apr, ``MMMEd`` Sat 21 Apr, ``yMMMM`` April 2027."""
-    from babel.dates import format_skeleton
+    from babel.dates import format_skeleton  # noqa: PLC0415  heavy
 
-    return str(format_skeleton(form, value, locale=_locale(language, units)))
+    return str(format_skeleton(form, value, locale=days_of(schedule).locale))
 
 
-def long_day(value: date, language: str, units: str) -> str:
+def long_day(value: date, schedule: Schedule) -> str:
     """A date in full: ``19 August 2026``."""
-    from babel.dates import format_date
+    from babel.dates import format_date  # noqa: PLC0415  heavy
 
-    return str(format_date(value, "long", locale=_locale(language, units)))
+    return str(format_date(value, "long", locale=days_of(schedule).locale))
 
 
-def interval(first: date, last: date, language: str, units: str) -> str:
+def interval(first: date, last: date, schedule: Schedule) -> str:
     """From one day to another: ``12–26 Oct``, ``25 Oct – 19 Feb``."""
-    from babel.dates import format_interval
+    from babel.dates import format_interval  # noqa: PLC0415  heavy
 
     if first.year == last.year:
-        return str(format_interval(first, last, "MMMd", locale=_locale(language, units)))
-    return f"{day(first, language, units)} – {day(last, language, units)}"
+        return str(format_interval(first, last, "MMMd", locale=days_of(schedule).locale))
+    return f"{day(first, schedule)} – {day(last, schedule)}"
 
 
-def month_name(value: date, language: str, units: str, width: Literal["wide", "abbreviated", "narrow"]) -> str:
+def month_name(value: date, schedule: Schedule, width: Literal["wide", "abbreviated", "narrow"]) -> str:
     """The name of a month standing alone."""
-    from babel.dates import get_month_names
+    from babel.dates import get_month_names  # noqa: PLC0415  heavy
 
-    return str(get_month_names(width, context="stand-alone", locale=_locale(language, units))[value.month])
+    return str(get_month_names(width, context="stand-alone", locale=days_of(schedule).locale)[value.month])
 
 
-def number(value: float, language: str, units: str, digits: int = 1) -> str:
+def number(value: float, schedule: Schedule, digits: int = 1) -> str:
     """A number with up to so many decimals, with the language's own decimal sign."""
-    from babel.numbers import format_decimal
+    from babel.numbers import format_decimal  # noqa: PLC0415  heavy
 
-    return str(format_decimal(round(value, digits), format="#,##0." + "#" * digits, locale=_locale(language, units)))
+    return str(format_decimal(round(value, digits), format="#,##0." + "#" * digits, locale=days_of(schedule).locale))

@@ -33,7 +33,7 @@ def document(pages: tuple[Page, ...], about: About) -> bytes:
     Raises:
         ValueError: there is no page.
     """
-    from reportlab.pdfgen.canvas import Canvas
+    from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
     if not pages:
         raise ValueError("a document has at least one page")
@@ -182,6 +182,6 @@ class _Painter:
 
 
 def _colour(ink: str) -> Any:
-    from reportlab.lib.colors import HexColor
+    from reportlab.lib.colors import HexColor  # noqa: PLC0415
 
     return HexColor(ink)

@@ -15,7 +15,7 @@ def qr_boxes(address: str, left: float, bottom: float, side: float) -> tuple[Box
 
     Error correction level M (15 % restored), as small a version as holds the address.
     """
-    import segno
+    import segno  # noqa: PLC0415
 
     matrix = [[bool(module) for module in row] for row in segno.make(address, error="m", micro=False).matrix]
     unit = side / (len(matrix) + 2 * QUIET_MODULES)

@@ -26,7 +26,7 @@ class Structure:
         add_page = self.canvas._doc.addPage
 
         def add(page: Any) -> None:
-            from reportlab.pdfbase.pdfdoc import PDFName
+            from reportlab.pdfbase.pdfdoc import PDFName  # noqa: PLC0415
 
             page.__NoDefault__ = [*page.__NoDefault__, "StructParents", "Tabs"]
             page.StructParents, page.Tabs = len(self.pages), PDFName("S")
@@ -54,7 +54,7 @@ class Structure:
 
     def write(self) -> None:
         """Attach the tree to the document; call before saving."""
-        from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFString
+        from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFString  # noqa: PLC0415
 
         document = self.canvas._doc
         top = PDFDictionary({"Type": PDFName("StructElem"), "S": PDFName("Document")})

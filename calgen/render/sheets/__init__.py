@@ -24,6 +24,6 @@ def sheets_pdf(schedule: Schedule, style: ChartStyle, words: SheetWords | None =
     Raises:
         calgen.problems.InputError: a font file named in the style cannot be read.
     """
-    from calgen.render.sheets.draw import drawn_sheets
+    from calgen.render.sheets.draw import drawn_sheets  # noqa: PLC0415
 
     return drawn_sheets(schedule, style, words or SheetWords())

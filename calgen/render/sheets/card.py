@@ -89,7 +89,7 @@ def _chain_rows(bed: BedSchedule, schedule: Schedule, form: Format, words: Sheet
     yield _title(words.chain)
     for span in sorted(bed.spans, key=lambda span: (span.start, span.lane)):
         if span.to > schedule.start and span.start < schedule.end:
-            days = interval(span.start, span.to - timedelta(days=1), schedule.language, schedule.units)
+            days = interval(span.start, span.to - timedelta(days=1), schedule)
             name = form.typesetter.drawable(span.label.name, " + ".join(span.plants))
             yield Row((Cell(days, 0.0, 0.32), Cell(name, 0.33, 0.36, bold=span.kind == "cover"),
                        Cell(_kind_words(span, schedule, words), 0.7, 0.3)))
@@ -100,7 +100,7 @@ def _kind_words(span: Span, schedule: Schedule, words: SheetWords) -> str:
     if span.lane == "under" or span.companion:
         said.append(words.under)
     if span.kind == "cover" and span.killed is not None and (span.killed == "unlikely" or span.killed_from):
-        killed_from = day(span.killed_from, schedule.language, schedule.units) if span.killed_from else ""
+        killed_from = day(span.killed_from, schedule) if span.killed_from else ""
         said.append(getattr(words, f"killed_{span.killed}").format(day=killed_from))
     return ", ".join(said)
 
@@ -140,7 +140,7 @@ def _bring_rows(bed: BedSchedule, schedule: Schedule, words: SheetWords) -> Iter
     if jobs:
         yield _title(words.bed_seed)
     for job in jobs:
-        yield Row((Cell(day(job.on, schedule.language, schedule.units), 0.0, 0.26),
+        yield Row((Cell(day(job.on, schedule), 0.0, 0.26),
                    Cell(f"{job.quantity}", 0.27, 0.73, bold=True)))
 
 

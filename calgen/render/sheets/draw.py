@@ -39,7 +39,7 @@ def sheet_pages(schedule: Schedule, style: ChartStyle, words: SheetWords, setter
     """The pages of the sheets: jobs by week, findings, bed cards, seed, windows."""
     short, long = PAPERS_MM[style.sheets]
     form = Format(short * MM, long * MM, style.margin_mm * MM, setter)
-    made = words.made.format(day=long_day(schedule.made, schedule.language, schedule.units))
+    made = words.made.format(day=long_day(schedule.made, schedule))
     blocks = list(_blocks(schedule, form, words))
     if setter.uncovered:
         shown = " ".join(f"U+{ord(character):04X}" for character in sorted(setter.uncovered)[:8])

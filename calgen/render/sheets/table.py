@@ -28,7 +28,7 @@ def seed_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterator
     yield row_block(form, _row(lefts, titles, title=True), rule=True)
     for line in sorted(schedule.seeds, key=lambda line: (line.by, line.label.name)):
         texts = (form.typesetter.drawable(line.label.name, line.plant), weight(line.grams, schedule),
-                 ", ".join(line.beds), day(line.by, schedule.language, schedule.units, "yMMMd"))
+                 ", ".join(line.beds), day(line.by, schedule, "yMMMd"))
         row = row_block(form, _row(lefts, texts), rule=True)
         yield Block((*tick_box(0.0, -0.5, 9.5, done=False), *row.items), row.height)
 
@@ -41,14 +41,13 @@ def _row(lefts: tuple[float, ...], texts: tuple[str, ...], *, title: bool = Fals
 
 def weight(grams: float, schedule: Schedule) -> str:
     """A weight of seed in the grower's units: grams or kilograms; ounces or pounds with the grams beside."""
-    language, units = schedule.language, schedule.units
-    metric = f"{number(grams / 1000, language, units, 2)} kg" if grams >= 1000 else \
-        f"{number(grams, language, units, 0 if grams >= 10 else 1)} g"
-    if units != "us":
+    metric = f"{number(grams / 1000, schedule, 2)} kg" if grams >= 1000 else \
+        f"{number(grams, schedule, 0 if grams >= 10 else 1)} g"
+    if schedule.units != "us":
         return metric
     ounces = grams / OUNCE_G
-    imperial = f"{number(ounces / 16, language, units, 2)} lb" if ounces >= 16 else \
-        f"{number(ounces, language, units, 1 if ounces >= 1 else 2)} oz"
+    imperial = f"{number(ounces / 16, schedule, 2)} lb" if ounces >= 16 else \
+        f"{number(ounces, schedule, 1 if ounces >= 1 else 2)} oz"
     return f"{imperial} ({metric})"
 
 
@@ -71,7 +70,7 @@ def window_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterat
         previous = ""
         for line in sorted(lines, key=lambda line: (line.label.name, line.first, line.method)):
             name = form.typesetter.drawable(line.label.name, line.plant)
-            days = [day(value, schedule.language, schedule.units) for value in (line.first, line.best, line.last)]
+            days = [day(value, schedule) for value in (line.first, line.best, line.last)]
             how = line.method if line.season in line.method else f"{line.method}, {line.season}"
             texts = ("" if name == previous else name, how, *days, line.why)
             yield row_block(form, _row(lefts, texts), size=form.small, rule=True)

@@ -32,7 +32,7 @@ def week_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterator
     codes = {bed.name: bed.code for bed in schedule.beds}
     jobs = sorted(schedule.jobs, key=lambda job: (job.on, job.bed, job.key))
     for monday, found in groupby(jobs, key=lambda job: job.on - timedelta(days=job.on.weekday())):
-        title = words.week.format(day=day(monday, schedule.language, schedule.units, "yMMMd"))
+        title = words.week.format(day=day(monday, schedule, "yMMMd"))
         yield heading(form, title, form.head, level=1, before=form.body * 0.6)
         for job in found:
             yield _job_block(job, codes.get(job.bed, ""), schedule, form, words)
@@ -46,7 +46,7 @@ def _job_block(job: Job, code: str, schedule: Schedule, form: Format, words: She
     day_width = setter.width("Wed 30 Sept", form.body, bold=True) + 6
     text_left = day_left + day_width
     date_column = Column(form, day_left, day_width - 4)
-    date_column.add(day(job.on, schedule.language, schedule.units, "MMMEd"), form.body, bold=True, ink=ink)
+    date_column.add(day(job.on, schedule, "MMMEd"), form.body, bold=True, ink=ink)
     bed_words = (f"{code} {job.bed}" if code and code != job.bed else job.bed) or words.every_bed
     date_column.add(bed_words, form.small, ink=ink)
     text = Column(form, text_left, form.measure - text_left - right_width - 8)
@@ -76,4 +76,4 @@ def _limit(job: Job, schedule: Schedule, words: SheetWords) -> str:
     if last == job.on and not job.last_call:
         return ""
     form = words.last_safe if job.last_call else words.by
-    return form.format(day=day(last, schedule.language, schedule.units))
+    return form.format(day=day(last, schedule))
