@@ -12,7 +12,7 @@ import pytest
 import yaml
 from calgen.knowledge.model import Mulch, Names, Quantity
 from calgen.planner.choice.nitrogen import nitrogen_credit, older_credit
-from calgen.planner.choice.seed import grams
+from calgen.planner.choice.seed import grams, seed_grams
 from calgen.planner.task import mulch_facts
 from calgen.site.model import Size
 
@@ -22,6 +22,14 @@ ROWS = yaml.safe_load((Path(__file__).parents[2] / "published" / "cover_choice_w
 @pytest.mark.parametrize("row", ROWS["seed"], ids=lambda row: row["what"])
 def test_seed_for_an_area(row):
     assert grams(row["g_m2"], row["area_m2"]) == pytest.approx(row["grams"], rel=0.01)
+
+
+@pytest.mark.parametrize("row", ROWS["seed-published-rates"], ids=lambda row: f"{row['cover']} {row['how']}")
+def test_seed_rates_meet_published_ones(knowledge, row):
+    """The rate used for a timely sowing lies in the published range, or as near as bulletins differ (``within``)."""
+    low, high = row["g_m2"]
+    rate = seed_grams(knowledge.covers[row["cover"]], 1.0, row["how"])
+    assert low * (1 - row["within"]) <= rate <= high * (1 + row["within"])
 
 
 @pytest.mark.parametrize("row", ROWS["mixture"], ids=lambda row: row["source"])
