@@ -19,7 +19,7 @@ Method = Literal["direct", "transplant", "plant"]
 Hardiness = Literal["hardy", "half-hardy", "tender", "very-tender"]
 Feeding = Literal["heavy", "medium", "light", "fixer"]
 Stage = Literal["vegetative", "flowering", "mature"]
-Relation = Literal["before", "after", "among", "rotation"]
+Relation = Literal["before", "after", "among", "rotation", "always"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,7 +232,7 @@ class Pairing:
     """What speaks for or against a cover beside a crop: one row of ``pairings.yaml``.
 
     ``covers`` and ``crops`` are ids or words that mean several (``family Brassicaceae``, ``kind grass``, ``feeding
-    heavy``); ``when`` tells where the cover stands to the crop. ``points`` are added to the score; None refuses the
+    heavy``); ``when`` tells where the cover stands to the crop, ``always`` that no crop matters. ``points`` are added to the score; None refuses the
     cover. ``key`` names the sentence in the wording file.
     """
 

@@ -4,7 +4,7 @@
     - key: mustard-before-cucurbits
       covers: [white-mustard]          # ids, or: family NAME, kind NAME, fixes nitrogen
       crops: [family Cucurbitaceae]    # ids, or: family NAME, feeding NAME, seed NAME
-      when: [before]                   # before, after, among, rotation (one step further away)
+      when: [before]                   # before, after, among, rotation (one step further away); always: no crops
       source: cornell-early-spring     # refuses; or points: {value, unit: points, source, why}
 """
 
@@ -59,7 +59,7 @@ def _pairing(node: Node, sources: Mapping[str, Source], crops: Mapping[str, Crop
     own = keys.items("source", one_of(sources, "source"))
     if not own and points is None:
         keys.node.fault('refuses a cover without a source; add "source" or give "points"')
-    for part in ("covers", "crops", "when"):
+    for part in ("covers", "when") if "always" in when else ("covers", "crops", "when"):
         keys.need(part)
     keys.finish()
     if len(node.faults.found) > before:

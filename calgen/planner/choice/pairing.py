@@ -27,7 +27,10 @@ def pairing_verdicts(case: Case) -> Iterator[Verdict]:
     spoken = False
     for pairing in _rows(Same(case.cover), Same(case.knowledge)):
         found = _met(pairing, case)
-        if found:
+        if "always" in pairing.when and pairing.points:
+            yield Verdict(Reason(pairing.key, {}, pairing.points.sources, good=pairing.points.mid > 0,
+                                 weight=pairing.points.mid))
+        elif found:
             spoken = True
             relation, crop = found
             points = REFUSAL_POINTS if pairing.points is None else pairing.points.mid
@@ -83,7 +86,7 @@ def neighbours(slot: Slot, how: How, knowledge: Knowledge) -> Neighbours:
 
 def _met(pairing: Pairing, case: Case) -> tuple[Relation, Crop | Cover] | None:
     for relation in pairing.when:
-        for plant in case.neighbours[relation]:
+        for plant in case.neighbours.get(relation, ()):
             if any(_matches(word, plant) and not (word.startswith("seed ") and relation == "before"
                                                   and next_kind(case.slot) == "transplant") for word in pairing.crops):
                 return relation, plant
