@@ -23,7 +23,9 @@ from calgen.render.chart.row import (
 )
 from calgen.render.chart.sheet import Paper, Sheet, size_points
 from calgen.render.chart.strip import Strip, day_groups, drawn_strip
+from calgen.render.chart.words import drawable_words
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM
+from calgen.render.pdf.day import with_drawable_dates
 from calgen.render.pdf.shape import BLACK, MM, Bookmark, Drawing, Part, Strokes, Text
 
 if TYPE_CHECKING:
@@ -57,6 +59,8 @@ class _Room:
 def chart_pages(schedule: Schedule, style: ChartStyle, words: ChartWords, typesetter: Typesetter,
                 paper: Paper | None = None) -> tuple[Page, ...]:
     """The sheets of a chart, in the order in which they are read; on the style's own paper when none is given."""
+    schedule = with_drawable_dates(schedule, typesetter)
+    words = drawable_words(words, typesetter)
     sheet = _frame(schedule, style, words, typesetter, paper or Paper(*size_points(style), style.margin_mm * MM))
     room = _room(sheet, schedule.beds, Numbers())
     groups = _groups(sheet, schedule.beds, room)

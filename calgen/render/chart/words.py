@@ -5,11 +5,13 @@ Names in braces are filled in: ``{day}`` a date, ``{days}`` two, ``{hours}`` a d
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from calgen.render.fonts.face import Typesetter
 
 
 def _job_words() -> Mapping[str, str]:
@@ -70,3 +72,12 @@ class ChartWords:
     tile_how: str = "print at 100 %; cut left and top at the ticks, glue onto the ticks of the sheet before"
     tile_ruler: str = "measure: 50 mm"
     row_words: str = "{bed}: {spans}. {jobs}"
+
+
+def drawable_words(words: ChartWords, typesetter: Typesetter) -> ChartWords:
+    """The words, in English where no font has their letters."""
+    english = ChartWords()
+    texts = {one.name: typesetter.drawable(getattr(words, one.name), getattr(english, one.name))
+             for one in fields(ChartWords) if one.name != "jobs"}
+    jobs = {kind: typesetter.drawable(words.jobs.get(kind, text), text) for kind, text in english.jobs.items()}
+    return ChartWords(**texts, jobs=jobs)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from calgen.render.day import days_of
 
 if TYPE_CHECKING:
-    from datetime import date
-
+    from calgen.render.fonts.face import Typesetter
     from calgen.schedule.model import Schedule
 
 Form = Literal["MMMd", "yMMMd", "MMMEd", "yMMMM"]
@@ -49,3 +50,13 @@ def number(value: float, schedule: Schedule, digits: int = 1) -> str:
     from babel.numbers import format_decimal  # noqa: PLC0415  heavy
 
     return str(format_decimal(round(value, digits), format="#,##0." + "#" * digits, locale=days_of(schedule).locale))
+
+
+def with_drawable_dates(schedule: Schedule, typesetter: Typesetter) -> Schedule:
+    """The schedule, its language English when no font has the letters of its month and weekday names."""
+    forms: tuple[Form, ...] = ("MMMd", "MMMEd", "yMMMM")
+    days = [date(2027, month, month) for month in range(1, 13)]
+    names = [day(value, schedule, form) for value in days for form in forms]
+    names += [month_name(value, schedule, "wide") for value in days]
+    missing = [typesetter.drawable(name, "-") for name in names if not typesetter.covers(name)]
+    return replace(schedule, language="en") if missing else schedule

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from calgen.render.chart.style import PAPERS_MM
 from calgen.render.fonts.found import typesetter
-from calgen.render.pdf.day import long_day
+from calgen.render.pdf.day import long_day, with_drawable_dates
 from calgen.render.pdf.paint import About, document
 from calgen.render.pdf.qr import qr_boxes
 from calgen.render.pdf.shape import MM, Link, Squares
@@ -15,6 +15,7 @@ from calgen.render.sheets.card import card_blocks
 from calgen.render.sheets.flow import Format, heading, pages, paragraph
 from calgen.render.sheets.table import seed_blocks, window_blocks
 from calgen.render.sheets.week import CODE_SIDE_MM, week_blocks
+from calgen.render.sheets.words import drawable_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -39,6 +40,8 @@ def sheet_pages(schedule: Schedule, style: ChartStyle, words: SheetWords, setter
     """The pages of the sheets: jobs by week, findings, bed cards, seed, windows."""
     short, long = PAPERS_MM[style.sheets]
     form = Format(short * MM, long * MM, style.margin_mm * MM, setter)
+    schedule = with_drawable_dates(schedule, setter)
+    words = drawable_words(words, setter)
     made = words.made.format(day=long_day(schedule.made, schedule))
     blocks = list(_blocks(schedule, form, words))
     if setter.uncovered:

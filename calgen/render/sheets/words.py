@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from calgen.render.fonts.face import Typesetter
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +61,10 @@ class SheetWords:
     window_why: str = "because"
     font_missing: str = ("No font here has {characters}; they stand as codes. "
                          "Name a font file in the chart style under fonts.")
+
+
+def drawable_words(words: SheetWords, typesetter: Typesetter) -> SheetWords:
+    """The words, in English where no font has their letters."""
+    english = SheetWords()
+    return SheetWords(**{one.name: typesetter.drawable(getattr(words, one.name), getattr(english, one.name))
+                         for one in fields(SheetWords)})

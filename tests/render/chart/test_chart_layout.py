@@ -101,6 +101,7 @@ def test_any_plan_is_drawn_apart_and_inside(make_plot, data, count, paper):
         assert overlapping(page) == []
         for text in texts(page):
             left, bottom, right, top = text.cap_box
+            assert not text.line.missing
             assert left >= margin
             assert bottom >= margin
             assert right <= page.width - margin
@@ -244,6 +245,16 @@ def test_months_are_named_in_the_language(language, month, units, make_plot):
     schedule = make_plot(2, language=language, units=units)
     (page, *_) = chart_pages(schedule, default_style("A2"), ChartWords(), Typesetter())
     assert any(text.line.text.startswith(month) for text in texts(page, "month"))
+
+
+def test_dates_and_words_without_a_font_are_english_and_said_so(make_plot):
+    """Hindi month names and words are not drawn wrong or left out: English stands there, and the sheet says why."""
+    words = replace(ChartWords(), crop="फसल", notes="टिप्पणी")
+    (page, *_) = chart_pages(make_plot(2, language="hi"), default_style("A3"), words, Typesetter())
+    assert any(text.line.text.startswith("Sept") for text in texts(page, "month"))
+    assert any(text.line.text == "crop" for text in texts(page, "key"))
+    assert "No font here has U+09" in " ".join(text.line.text for text in texts(page, "note"))
+    assert not any(text.line.missing for text in texts(page))
 
 
 def test_distances_are_said_in_the_units_of_the_grower(make_plot):

@@ -68,6 +68,7 @@ def test_any_words_stay_apart_and_inside(make_plot, data):
         texts = [item for item in page.items if isinstance(item, Text) and item.width]
         for text in texts:
             left, bottom, right, top = text.cap_box
+            assert not text.line.missing
             assert left >= margin
             assert bottom >= margin
             assert right <= page.width - margin
