@@ -140,8 +140,8 @@ def _bring_rows(bed: BedSchedule, schedule: Schedule, words: SheetWords) -> Iter
     if jobs:
         yield _title(words.bed_seed)
     for job in jobs:
-        yield Row((Cell(day(job.on, schedule), 0.0, 0.26),
-                   Cell(f"{job.quantity}", 0.27, 0.73, bold=True)))
+        what = f"{words.mulch}: {job.quantity}" if job.kind == "mulch" else job.quantity
+        yield Row((Cell(day(job.on, schedule), 0.0, 0.26), Cell(what, 0.27, 0.73, bold=True)))
 
 
 def _caution_rows(bed: BedSchedule, words: SheetWords) -> Iterator[Row]:

@@ -40,7 +40,12 @@ def _row(lefts: tuple[float, ...], texts: tuple[str, ...], *, title: bool = Fals
 
 
 def weight(grams: float, schedule: Schedule) -> str:
-    """A weight of seed in the grower's units: grams or kilograms; ounces or pounds with the grams beside."""
+    """A weight of seed in the grower's units: grams or kilograms; ounces or pounds with the grams beside.
+
+    Nothing where no weight is known: seed that is bought by the packet, sets, plants.
+    """
+    if grams <= 0:
+        return ""
     metric = f"{number(grams / 1000, schedule, 2)} kg" if grams >= 1000 else \
         f"{number(grams, schedule, 0 if grams >= 10 else 1)} g"
     if schedule.units != "us":

@@ -151,7 +151,7 @@ def test_same_schedule_gives_the_same_bytes(make_plot):
 
 
 @pytest.mark.parametrize(("grams", "units", "words"), [
-    (8.44, "metric", "8.4 g"), (410, "metric", "410 g"), (1250, "metric", "1.25 kg"),
+    (0, "metric", ""), (8.44, "metric", "8.4 g"), (410, "metric", "410 g"), (1250, "metric", "1.25 kg"),
     # NIST Handbook 44, appendix C: 1 ounce avoirdupois is 28.349 523 g, 1 pound 453.592 37 g
     (28.349523, "us", "1 oz (28 g)"), (453.59237, "us", "1 lb (454 g)"), (5, "us", "0.18 oz (5 g)"),
 ])
