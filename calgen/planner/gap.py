@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from calgen.site.model import Bed, CoverStep, How, Site
 
 WEAK_SCORE = 45.0
+REMEDY_GAIN = 8.0
+"""Points by which a remedy must beat sowing on cleared ground to be worth its trouble. Judgement."""
 DAY = timedelta(1)
 
 
@@ -76,7 +78,7 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
         if wanted is None:
             tried.append(Reason(f"tried-{attempt.key}", _why_not(ranking, attempt.fixed), good=False))
             continue
-        if best is None or wanted.score > best[0].score:
+        if best is None or wanted.score > best[0].score + REMEDY_GAIN:
             best = (wanted, slot, ranking, attempt.key)
         if wanted.score >= WEAK_SCORE or gap.step.how or gap.step.sown:
             break
@@ -148,8 +150,9 @@ def _tries(gap: Gap) -> Iterator[_Try]:
 
 def _slot(gap: Gap, attempt: _Try) -> Slot:
     standing = gap.standing
+    earliest = attempt.free_from if attempt.hows == ("cleared",) else gap.site.chart_starts
     return Slot(
-        site=gap.site, bed=gap.bed, earliest_sow=attempt.free_from, free_from=attempt.free_from, until=gap.until,
+        site=gap.site, bed=gap.bed, earliest_sow=earliest, free_from=attempt.free_from, until=gap.until,
         standing=standing.crop if standing else None,
         standing_since=standing.start.best if standing else None,
         before=tuple(stand.crop for stand in gap.before),

@@ -44,7 +44,7 @@ def sown_late(dated: Dated) -> Iterator[Verdict]:
         return
     if dated.late > 1.0 or through > 0.25:
         yield said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
-                    factor=dated.late, cover=dated.attained.ground_cover_winter)
+                    factor=dated.late, covered_share=dated.attained.ground_cover_winter)
 
 
 def past_safe_sowing(dated: Dated) -> Iterator[Verdict]:
@@ -93,7 +93,7 @@ def legume_cut_young(dated: Dated) -> Iterator[Verdict]:
     share = dated.attained.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
     if cover.fixes_nitrogen and dated.crosses and dated.ending.way != "winter-kill" and share < YOUNG_SHARE:
         yield said(dated.case, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / YOUNG_SHARE,
-                    date=dated.ending.best, kg=dated.attained.nitrogen_kg_ha[1])
+                    date=dated.ending.best, kg_ha=dated.attained.nitrogen_kg_ha[1])
 
 
 def ties_up_nitrogen(dated: Dated) -> Iterator[Verdict]:
@@ -101,18 +101,18 @@ def ties_up_nitrogen(dated: Dated) -> Iterator[Verdict]:
     crop, low = dated.case.slot.next_crop, dated.attained.pan_kg_ha[0]
     if crop and crop.feeding == "heavy" and low < -2:
         yield said(dated.case, "ties-up-nitrogen", dated.case.cover.biomass_t_ha.sources, part=0.25 - low / 50,
-                    crop=crop.id, kg=-low)
+                    crop=crop.id, kg_ha=-low)
 
 
 def feeds_next(dated: Dated) -> Iterator[Verdict]:
     """A hungry crop gains from a legume that had its time. Source: PNW 636; WSU FS119E.
 
-    ``older`` is what the halving rule of Santa Cruz would credit, so that the two can be seen side by side.
+    ``older_kg_ha`` is what the halving rule of Santa Cruz would credit, so that the two can be seen side by side.
     """
     crop, (low, high) = dated.case.slot.next_crop, dated.attained.pan_kg_ha
     if crop and crop.feeding == "heavy" and high > 15:
         yield said(dated.case, "feeds-next", dated.case.cover.n_total_kg_ha.sources, part=(low + high) / 100,
-                    crop=crop.id, low=max(0.0, low), high=high, older=_older(dated))
+                    crop=crop.id, low_kg_ha=max(0.0, low), high_kg_ha=high, older_kg_ha=_older(dated))
 
 
 def _older(dated: Dated) -> float:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from calgen.knowledge.model import Mixture, Quantity, Words
 from calgen.planner.choice.nitrogen import LEAST_KG_HA, MOST_KG_HA
-from calgen.planner.choice.score import parts, purposes
+from calgen.planner.choice.score import parts, purpose_facts, purposes
 from calgen.planner.model import Attained, Ending, Reason
 
 if TYPE_CHECKING:
@@ -39,6 +39,7 @@ class Together:
     ending: Ending
     shares: Mapping[str, float]
     reached: Mapping[Purpose, float]
+    kept: float
 
     def reasons(self, members: Sequence[tuple[Reason, ...]], weight: float, wants: Sequence[Need],
                 cost: Quantity) -> tuple[Reason, ...]:
@@ -53,7 +54,8 @@ class Together:
                 before = found.get(name)
                 found[name] = Reason(reason.key, reason.facts, reason.sources, reason.good,
                                      points + (before.weight if before else 0.0))
-        gives = [Reason(f"gives-{need.purpose}", {"share": self.reached[need.purpose], "because": need.because},
+        gives = [Reason(f"gives-{need.purpose}", {"share": self.reached[need.purpose], "because": need.because,
+                                                         **purpose_facts(need.purpose, self.attained, self.kept)},
                         self.mixture.why.sources, good=self.reached[need.purpose] >= 0.25,
                         weight=round(weight * need.share * self.reached[need.purpose], 2)) for need in wants]
         why = Reason("mixture-why", {"text": self.mixture.why.text}, self.mixture.why.sources)
@@ -83,7 +85,8 @@ def together(mixture: Mixture, members: Sequence[Dated], slot: Slot) -> Together
     shares["ending"] = min(one["ending"] for one in each)
     shares["purpose"] = sum(need.share * reached[need.purpose] for need in members[0].case.wants)
     return Together(mixture, _attained(rates, [member.attained for member in members]),
-                    _ending([member.ending for member in members]), shares, reached)
+                    _ending([member.ending for member in members]), shares, reached,
+                    max(member.kept for member in members))
 
 
 def _attained(rates: Sequence[float], all_of: Sequence[Attained]) -> Attained:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from calgen.knowledge.model import Cover, Knowledge, Mixture
     from calgen.planner.choice.case import Neighbours
     from calgen.planner.choice.need import Need
-    from calgen.planner.model import Slot
+    from calgen.planner.model import Fact, Slot
     from calgen.site.model import How
 
 COMPANION_SEED = 0.5
@@ -120,7 +120,8 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
 def _not_worth_it(placed: Placed) -> tuple[Reason, ...]:
     """Could be sown, but would do next to nothing: then mulch serves the bed better."""
     against = tuple(reason for reason in placed.reasons if reason.weight < 0)
-    why = Reason("not-worth-sowing", {"date": placed.dated.sow, "covered": placed.dated.kept}, good=False, weight=-100)
+    facts: dict[str, Fact] = {"date": placed.dated.sow, "covered_share": placed.dated.kept}
+    why = Reason("not-worth-sowing", facts, good=False, weight=-100)
     return (why, *against)
 
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from calgen.knowledge.model import Knowledge
     from calgen.planner.choice.case import Case, Dated
-    from calgen.planner.model import Slot
+    from calgen.planner.model import Attained, Slot
     from calgen.site.model import Purpose
 
 PARTS: Final = ("purpose", "next", "ending", "soil", "establish")
@@ -168,23 +168,27 @@ def total(shares: Mapping[str, float], weights: Mapping[str, float], points: flo
     return round(min(100.0, max(0.0, weights["purpose"] * shares["purpose"] + worth * rest + points)), 2)
 
 
-def purpose_reasons(dated: Dated, weight: float) -> tuple[Reason, ...]:
-    """One reason for each wanted purpose, with the figures that a grower can check."""
-    got = dated.attained
+def purpose_facts(purpose: Purpose, got: Attained, kept: float) -> Mapping[str, float]:
+    """The figures that a grower can check for a purpose. ``kept``: share of the slot's ground covered [0-1]"""
     facts: Mapping[str, Mapping[str, float]] = {
-        "nitrogen": {"low": got.nitrogen_kg_ha[0], "high": got.nitrogen_kg_ha[1]},
-        "hold-nutrients": {"low": got.nitrogen_kg_ha[0], "high": got.nitrogen_kg_ha[1]},
-        "biomass": {"low": got.biomass_t_ha[0], "high": got.biomass_t_ha[1]},
-        "structure": {"cm": got.root_cm},
+        "nitrogen": {"low_kg_ha": got.nitrogen_kg_ha[0], "high_kg_ha": got.nitrogen_kg_ha[1]},
+        "hold-nutrients": {"low_kg_ha": got.nitrogen_kg_ha[0], "high_kg_ha": got.nitrogen_kg_ha[1]},
+        "biomass": {"low_t_ha": got.biomass_t_ha[0], "high_t_ha": got.biomass_t_ha[1]},
+        "structure": {"root_cm": got.root_cm},
     }
+    return {"covered_share": kept, **facts.get(purpose, {})}
+
+
+def purpose_reasons(dated: Dated, weight: float) -> tuple[Reason, ...]:
+    """One reason for each wanted purpose, with its figures."""
     reached = purposes(dated)
     found = []
     for need in dated.case.wants:
         rating = dated.case.cover.ratings.get(need.purpose)
         value = reached[need.purpose]
         found.append(Reason(f"gives-{need.purpose}",
-                            {"share": value, "covered": dated.kept, "because": need.because,
-                             **facts.get(need.purpose, {})},
+                            {"share": value, "because": need.because,
+                             **purpose_facts(need.purpose, dated.attained, dated.kept)},
                             rating.sources if rating else (), good=value >= 0.25,
                             weight=round(weight * need.share * value, 2)))
     return tuple(found)
