@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import pytest
-
 from calgen.cli import main
 
 FOLDER = Path(__file__).parent / "bad_sites"

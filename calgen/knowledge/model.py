@@ -232,8 +232,8 @@ class Pairing:
     """What speaks for or against a cover beside a crop: one row of ``pairings.yaml``.
 
     ``covers`` and ``crops`` are ids or words that mean several (``family Brassicaceae``, ``kind grass``, ``feeding
-    heavy``); ``when`` tells where the cover stands to the crop, ``always`` that no crop matters. ``points`` are added to the score; None refuses the
-    cover. ``key`` names the sentence in the wording file.
+    heavy``); ``when`` tells where the cover stands to the crop, ``always`` that no crop matters. ``points`` are
+    added to the score; None refuses the cover. ``key`` names the sentence in the wording file.
     """
 
     key: str
