@@ -187,7 +187,7 @@ def _climate(site: Site, level: int, curves: _Curves, midwinter: int, frosts: Fr
              frost_free: bool, no_season: bool, errors: tuple[KnownError, ...],
              record: DailyRecord | None = None) -> Climate:
     return Climate(level, site.latitude_deg, curves.tmin_c, curves.tmax_c, curves.sigma_c, midwinter, frosts,
-                   frost_free, no_season, winter_low, errors, record.years if record else ())
+                   frost_free, no_season, winter_low, errors, record.years if record else (), site.caution)
 
 
 def _minimal_curves(curve: Curve, site: Site) -> _Curves:

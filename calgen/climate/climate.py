@@ -31,6 +31,8 @@ SOIL_MEAN_DAYS: Final = 9
 """Soil at seed depth follows the mean air temperature of the last 7 to 11 days. Source: Zheng, Hunt, Running 1993."""
 SOIL_ERROR_C: Final = 2.5
 """Spread of the soil at seed depth about ``soil_c``; 1-2 °C warmer on bare soil in spring sun, colder under mulch."""
+USUAL_CAUTION: Final = 0.2
+"""Loss to frost that growers accept where they say nothing: one year in five. What published dates are held against."""
 _ONE_DAY: Final = timedelta(1)
 
 
@@ -40,7 +42,8 @@ class Climate:
 
     ``level`` 1 rests on latitude and frost dates, 2 on monthly normals, 3 on a daily record. ``midwinter_day`` is the
     coldest day of the curve, between first and last frost; 1 January near the equator. ``years`` are the record's last
-    thirty, as are its normals and frost dates.
+    thirty, as are its normals and frost dates. ``caution`` is the share of years in which the grower accepts to lose to
+    frost.
     """
 
     level: int
@@ -55,6 +58,7 @@ class Climate:
     winter_low: WinterLow
     errors: tuple[KnownError, ...] = ()
     years: tuple[YearOfDays, ...] = ()
+    caution: float = USUAL_CAUTION
 
     @property
     def south(self) -> bool:

@@ -112,18 +112,34 @@ def years_reaching_before_frost(climate: Climate, start: date, threshold_c: floa
     return Years(hits, known, from_record=True)
 
 
-def _share_reaching(climate: Climate, start: date, end: date, base_c: float, wanted: float,
-                    cap_c: float | None) -> float:
-    """Share of years, by a normal curve about the expected heat with the spread of persistent weather."""
-    expected = climate.degree_days(start, end, base_c, cap_c)
+def heat_spread(climate: Climate, start: date, end: date, base_c: float) -> float:
+    """Standard deviation, over years, of the heat from ``start`` up to, but without, ``end``. [°C·day]
+
+    That of persistent weather about the climate's curve; no record is asked.
+    """
     variance, day = 0.0, start
     while day < end:
         index = day_of_year(day) - 1
         variance += _heat_variance(climate.tmean_c[index], climate.sigma_c[index], base_c)
         day += _ONE_DAY
-    if variance <= 0:
+    return sqrt(PERSISTENCE_DAYS * max(0.0, variance))
+
+
+def years_with_low(climate: Climate, threshold_c: float) -> Years:
+    """Years in whose winter, from midsummer to midsummer, a night reached the threshold."""
+    if not climate.years:
+        return _expected(climate.winter_kill_chance(threshold_c))
+    return _nights(climate, HALF_YEAR_DAYS, HALF_YEAR_DAYS + DAYS_IN_YEAR, threshold_c)
+
+
+def _share_reaching(climate: Climate, start: date, end: date, base_c: float, wanted: float,
+                    cap_c: float | None) -> float:
+    """Share of years, by a normal curve about the expected heat with the spread of persistent weather."""
+    expected = climate.degree_days(start, end, base_c, cap_c)
+    spread = heat_spread(climate, start, end, base_c)
+    if not spread:
         return float(expected >= wanted)
-    return (1 + erf((expected - wanted) / sqrt(2 * PERSISTENCE_DAYS * variance))) / 2
+    return (1 + erf((expected - wanted) / (sqrt(2) * spread))) / 2
 
 
 def _heat_variance(mean_c: float, sigma_c: float, base_c: float) -> float:

@@ -11,7 +11,11 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from math import sqrt
+from statistics import NormalDist
 from typing import TYPE_CHECKING, Final
+
+from calgen.climate.climate import USUAL_CAUTION
+from calgen.climate.years import heat_spread
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,6 +27,8 @@ if TYPE_CHECKING:
 
 KILLED_SHARE: Final = 0.5
 """A cover counts as killed by winter where that happens in more than every second one."""
+ONE_SOONER: Final = 0.159
+"""Share of years with the frost a standard deviation or more before its middle date."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +73,24 @@ def heat_needed(cover: Cover, climate: Climate) -> float:
     severity = min(1.0, max(0.0, climate.winter_low_c / min(cover.kill_c.mid, -0.1)))
     least, whole = cover.survive_dd.mid, cover.establish_dd.mid
     return least + (whole - least) * sqrt(severity)
+
+
+def caution_heat(cover: Cover, climate: Climate, season: Season, sown: date, end: End) -> float:
+    """Heat that a grower of other than the usual caution leaves beside ``heat_needed``, below zero for a bold one.
+
+    The sum from ``sown`` to the growth end differs between years by the weather and, where frost ends it, by the date
+    of that frost. Published last dates are taken to be those of the usual caution; another one moves by as many
+    standard deviations as lie between the two risks on a normal curve. [°C·day]
+    """
+    deviations = NormalDist().inv_cdf(USUAL_CAUTION) - NormalDist().inv_cdf(climate.caution)
+    if abs(deviations) < 1e-6:
+        return 0.0
+    base = cover.base_c.mid
+    weather = heat_spread(climate, sown, end.day, base)
+    threshold = {"frost": 0.0, "kill": cover.kill_c.mid}.get(end.because)
+    early = None if threshold is None else climate.first_frost(season, ONE_SOONER, threshold)
+    frost = climate.degree_days(early, end.day, base) if early else 0.0
+    return max(deviations * sqrt(weather * weather + frost * frost), -heat_needed(cover, climate) / 2)
 
 
 def latest(cover: Cover, climate: Climate, start: date, end: date, heat: float) -> date | None:

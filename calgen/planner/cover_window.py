@@ -1,6 +1,7 @@
 """When a cover can be sown at a site, by warmth and not by calendar.
 
-    last          the latest day that still leaves the heat a safe stand needs before growth ends (``cover_growth``)
+    last          the latest day that still leaves the heat a safe stand needs before growth ends (``cover_growth``);
+                  sooner or later where the grower's caution is not the usual one
     first         spring and summer: soil warm enough, and frost over for tender covers; late summer and autumn: not
                   so early that it flowers, seeds or grows too tall, nor in the heat
     best          late summer and autumn: the latest day that leaves heat for a full stand
@@ -21,7 +22,8 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final
 
 from calgen.climate.days import DAYS_IN_YEAR
-from calgen.planner.cover_growth import End, days_of, growth_end, heat_needed, latest
+from calgen.planner.cover_growth import End, caution_heat, days_of, growth_end, heat_needed, latest
+from calgen.planner.crop_ends import later_by_caution
 from calgen.planner.model import Reason, Window
 
 if TYPE_CHECKING:
@@ -131,7 +133,9 @@ def _warm_enough(cover: Cover, climate: Climate, season: Season) -> End | None:
     if warm is None:
         return None
     if cover.hurt_by_first_frost and season.last_frost and season.last_frost >= warm:
-        return End(season.last_frost, "last-frost", {"last_frost": season.last_frost})
+        moved = later_by_caution(climate, season)
+        return End(season.last_frost + moved, "moved-last-frost" if moved else "last-frost",
+                   {"last_frost": season.last_frost, "in_years": round(1 / climate.caution, 1)})
     if warm <= season.start:
         return End(season.start, "year-round")
     return End(warm, "soil", {"soil_c": soil_c})
@@ -190,6 +194,9 @@ def _last_safe(cover: Cover, climate: Climate, season: Season) -> End | None:
     if end.because == "cool" and end.day == season.end:
         return End(season.end - DAY, "year-round")
     last = latest(cover, climate, season.start, end.day, heat_needed(cover, climate))
+    more = caution_heat(cover, climate, season, last, end) if last else 0.0
+    if more:
+        last = latest(cover, climate, season.start, end.day, heat_needed(cover, climate) + more)
     return End(last, end.because, end.facts) if last else None
 
 

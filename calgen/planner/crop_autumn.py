@@ -16,7 +16,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.crop_ends import Ends, hot_days, soil_cool_from, weeks
+from calgen.planner.crop_ends import Ends, hot_days, soil_cool_from, sooner_by_caution, weeks
 from calgen.planner.crop_maturity import DAY, LIKELY_KILL, ending_night_c, is_warm, start_for
 from calgen.planner.crop_spring import HALF_YEAR_DAYS, TENDER_MARGIN_DAYS, last_before_autumn
 
@@ -74,7 +74,7 @@ def _closing(crop: Crop, climate: Climate, season: Season, method: Method) -> tu
     if season.first_frost is None or (night is None and not crop.stands_winter):
         return season.end - DAY, "mild", {}
     if is_warm(crop):
-        by: date | None = season.first_frost - timedelta(TENDER_MARGIN_DAYS)
+        by: date | None = season.first_frost - timedelta(TENDER_MARGIN_DAYS) - sooner_by_caution(climate, season)
         closes, facts = "frost", {}
     else:
         night = crop.damage_c.mid if crop.damage_c else 0.0

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
+from calgen.climate.climate import USUAL_CAUTION
 from calgen.climate.days import DAYS_IN_YEAR
 from calgen.planner.crop_maturity import is_warm
 
@@ -36,6 +37,18 @@ class Ends:
 def weeks(number: float) -> timedelta:
     """Weeks as whole days."""
     return timedelta(round(number * 7))
+
+
+def later_by_caution(climate: Climate, season: Season) -> timedelta:
+    """So much later than a grower of usual caution this one has spring begin for tender crops; negative if sooner."""
+    own, usual = (climate.last_frost(season, risk) for risk in (climate.caution, USUAL_CAUTION))
+    return own - usual if own and usual else timedelta(0)
+
+
+def sooner_by_caution(climate: Climate, season: Season) -> timedelta:
+    """So much sooner than a grower of usual caution this one wants tender crops ready; negative if later."""
+    own, usual = (climate.first_frost(season, risk) for risk in (climate.caution, USUAL_CAUTION))
+    return usual - own if own and usual else timedelta(0)
 
 
 def hot_days(crop: Crop, climate: Climate, season: Season) -> tuple[date, date] | None:

@@ -8,9 +8,10 @@
 **Spring opens** with the later of two days: the soil is warm enough (``soil_min_c``, less what the sun adds on open
 ground), and the night that kills a young plant has, in the average year, come for the last time. Since that night is
 asked for by its temperature, the weeks before the last frost come out by themselves: few where spring rushes, many
-where it creeps. Tender seed goes in at the average last frost, since it comes up ten days later; tender plants when
-only one year in five still brings a frost; potatoes so early that their shoots miss the last light frosts. Plants that
-bolt after cold wait for the weeks that guides give.
+where it creeps. Tender plants go out when no more years bring a frost than the grower's ``caution`` accepts, one in
+five if nothing is said; potatoes so early that their shoots miss the last light frosts. Tender seed goes in at the
+average last frost, since it comes up ten days later, moved by as many days as another caution moves the plants. Plants
+that bolt after cold wait for the weeks that guides give.
 
 **Spring closes** with the week that planting guides give, stretched by the pace of the spring; where the summer is
 too hot for a cool-season harvest it goes on until the last start that is ready before the heat, but not beyond the
@@ -25,7 +26,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.crop_ends import Ends, hot_days, soil_warm_from, weeks
+from calgen.planner.crop_ends import Ends, hot_days, later_by_caution, soil_warm_from, sooner_by_caution, weeks
 from calgen.planner.crop_maturity import DAY, ending_night_c, is_warm, start_for
 
 if TYPE_CHECKING:
@@ -55,7 +56,6 @@ SHOOTS_NIGHT_C: Final = -2.2
 SHOOTS_DAYS: Final = 25
 """Potatoes go in before their shoots, which a light frost kills, can come up two to four weeks later. Source:
 University of Illinois Extension; emergence from memory."""
-SAFE_FOR_PLANTS: Final = 0.2
 AUTUMN_READY_DAYS: Final = 42
 """A crop that is ready from six weeks before the first frost on is an autumn crop. Judgement, from the first days of
 the published autumn tables (Oklahoma HLA-6009, Georgia C963)."""
@@ -130,7 +130,8 @@ def last_before_autumn(crop: Crop, climate: Climate, season: Season, method: Met
     if season.first_frost is None:
         return season.end - DAY
     if is_warm(crop):
-        by = season.first_frost - timedelta(TENDER_MARGIN_DAYS + round(crop.harvest_days.mid))
+        by = season.first_frost - timedelta(TENDER_MARGIN_DAYS + round(crop.harvest_days.mid)) \
+            - sooner_by_caution(climate, season)
         return start_for(crop, climate, method, by)
     return start_for(crop, climate, method, season.first_frost - timedelta(AUTUMN_READY_DAYS + 1))
 
@@ -145,7 +146,7 @@ def last_feasible(crop: Crop, climate: Climate, season: Season, method: Method) 
     if by is None or crop.perennial:
         return season.end - DAY
     if is_warm(crop):
-        by -= timedelta(TENDER_MARGIN_DAYS)
+        by -= timedelta(TENDER_MARGIN_DAYS) + sooner_by_caution(climate, season)
     share = ENOUGH_HEAT_ROUGH if climate.level == 1 else ENOUGH_HEAT
     return start_for(crop, climate, method, by, kind=0.0, share=share)
 
@@ -159,11 +160,14 @@ def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tu
         (season.start, "start", {}), (warm_from, "soil", {"soil_c": round(soil_c)})]
     if is_warm(crop):
         direct = method == "direct"
-        frost = climate.last_frost(season, 0.5 if direct else SAFE_FOR_PLANTS)
-        kind = "last-frost" if direct else "safe"
-        facts: dict[str, Fact] = {}
+        frost = climate.last_frost(season, 0.5 if direct else climate.caution)
+        kind = "safe"
+        facts: dict[str, Fact] = {"in_years": round(1 / climate.caution, 1)}
+        if direct:
+            moved = later_by_caution(climate, season)
+            frost, kind = frost and frost + moved, "moved-last-frost" if moved else "last-frost"
     elif crop.kill_c and crop.kill_c.mid > TENDER_SHOOTS_C:
-        frost, kind, facts = climate.last_frost(season, SAFE_FOR_PLANTS, SHOOTS_NIGHT_C), "shoots", {}
+        frost, kind, facts = climate.last_frost(season, climate.caution, SHOOTS_NIGHT_C), "shoots", {}
         frost = frost and frost - timedelta(SHOOTS_DAYS)
     else:
         night = NIGHT_C[crop.hardiness, method]

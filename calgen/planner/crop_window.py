@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Final
 from calgen.planner.crop_autumn import autumn, overwinter
 from calgen.planner.crop_ends import Ends, weeks
 from calgen.planner.crop_maturity import Maturity, is_warm, maturity
-from calgen.planner.crop_spring import SAFE_FOR_PLANTS, last_feasible, spring, summer
+from calgen.planner.crop_spring import last_feasible, spring, summer
 from calgen.planner.model import Reason, Window
 
 if TYPE_CHECKING:
@@ -117,7 +117,7 @@ def _best(crop: Crop, climate: Climate, name: SeasonName, ends: Ends) -> date:
     if name == "overwinter":
         return ends.first + length / 2
     if name == "spring" and is_warm(crop):
-        safe = climate.last_frost(climate.season_at(ends.first), SAFE_FOR_PLANTS) or ends.first
+        safe = climate.last_frost(climate.season_at(ends.first), climate.caution) or ends.first
         return min(max(ends.first + length / 5, safe), ends.last)
     return ends.first + min(length / 3, timedelta(BEST_AFTER_DAYS))
 
