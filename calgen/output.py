@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 FEEDS: Final = "feeds"
 LAST: Final = "plan.json"
+TILES: Final = "wall-chart-tiles.pdf"
 LOCK: Final = ".calgen-lock"
 NEW: Final = ".calgen-new"
 OLD: Final = ".calgen-old"
@@ -41,7 +42,7 @@ class OutputError(Exception):
 def write_all(
     folder: Path, files: Mapping[str, bytes], expected: Mapping[str, bytes | None] | None = None
 ) -> list[str]:
-    """Make a folder hold these files; feeds of calgen's that are not among them are removed.
+    """Make a folder hold these files; feeds and chart pieces of calgen's that are not among them are removed.
 
     Only files whose bytes differ are touched. Two builds at once do not mix: the later one waits.
 
@@ -129,7 +130,7 @@ def _different(folder: Path, files: Mapping[str, bytes], order: list[str]) -> li
 def _gone(folder: Path, files: Mapping[str, bytes]) -> list[str]:
     if not any(name.startswith(FEEDS) for name in files):
         return []
-    return [name for name in FEED_NAMES if name not in files and (folder / name).is_file()]
+    return [name for name in (*FEED_NAMES, TILES) if name not in files and (folder / name).is_file()]
 
 
 def _write(path: Path, data: bytes, like: Path) -> None:

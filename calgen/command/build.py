@@ -30,6 +30,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording or chart style")
     parser.add_argument("--style", default="chart-a3", metavar="NAME",
                         help="chart style: NAME.yaml among the templates (chart-a3)")
+    parser.add_argument("--tile", choices=("A4", "Letter"), metavar="A4|Letter",
+                        help="also make the chart in pieces for this paper, to glue together: wall-chart-tiles.pdf")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -42,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     status = 0
     for path in args.sites:
         try:
-            build(desk(path, args.templates), args.out, made, args.style)
+            build(desk(path, args.templates), args.out, made, args.style, args.tile)
         except InputError as error:
             status = show_problems(error)
         except OutputError as error:
@@ -51,8 +53,12 @@ def run(args: argparse.Namespace) -> int:
     return status
 
 
-def build(found: Desk, out: Path, made: date, style: str) -> None:
+def build(found: Desk, out: Path, made: date, style: str, tile: str | None = None) -> None:
     """Make everything for a site, then write it, then tell what changed.
+
+    Args:
+        style: name of a chart style among the templates.
+        tile: paper of the chart's pieces, when it is wanted in pieces as well.
 
     Raises:
         InputError: the site, a template or the last plan.json has problems.
@@ -67,8 +73,9 @@ def build(found: Desk, out: Path, made: date, style: str) -> None:
     before = folder / "plan.json"
     memory = before.read_bytes() if before.is_file() else None
     previous = read_plan_json(memory, str(before)) if memory is not None else None
-    schedule, changes = remembered(found.schedule(made), previous, datetime.combine(made, time(), UTC), fingerprint())
-    files = rendered(schedule, found, style)
+    schedule, changes = remembered(found.schedule(made), previous, datetime.combine(made, time(), UTC),
+                                   fingerprint(found.wording.fixed["feed"]))
+    files = rendered(schedule, found, style, tile)
     written = write_all(folder, files, {"plan.json": memory})
     for note in found.plan.notes:
         print(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
@@ -77,9 +84,12 @@ def build(found: Desk, out: Path, made: date, style: str) -> None:
     print(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
 
 
-def rendered(schedule: Schedule, found: Desk, style: str) -> dict[str, bytes]:
-    """Every file of a site's output folder by its name."""
+def rendered(schedule: Schedule, found: Desk, style: str, tile: str | None = None) -> dict[str, bytes]:
+    """Every file of a site's output folder by its name; with ``tile`` the chart is there whole and in pieces."""
+    from dataclasses import replace
+
     from calgen.command.load import template_bytes
+    from calgen.output import TILES
     from calgen.render.chart import chart_pdf
     from calgen.render.chart.style import read_style
     from calgen.render.feed import feeds
@@ -88,12 +98,16 @@ def rendered(schedule: Schedule, found: Desk, style: str) -> dict[str, bytes]:
     from calgen.render.sheets import sheets_pdf
 
     chart_style = read_style(*template_bytes(f"{style}.yaml", found.templates))
-    calendars = feeds(schedule)
+    words = found.wording.fixed
+    calendars = feeds(schedule, words["feed"])
+    whole = replace(chart_style, tile=None) if tile else chart_style
+    pieces = {TILES: chart_pdf(schedule, replace(chart_style, tile=tile), words["chart"])} if tile else {}
     return {
-        "wall-chart.pdf": chart_pdf(schedule, chart_style),
-        "sheets.pdf": sheets_pdf(schedule, chart_style),
+        "wall-chart.pdf": chart_pdf(schedule, whole, words["chart"]),
+        **pieces,
+        "sheets.pdf": sheets_pdf(schedule, chart_style, words["sheets"]),
         **{f"feeds/{name}": data for name, data in calendars.items()},
-        "index.html": page_html(schedule, tuple(calendars)),
+        "index.html": page_html(schedule, tuple(calendars), words["page"]),
         "plan.json": plan_json(schedule),
     }
 

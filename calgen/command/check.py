@@ -27,12 +27,12 @@ def run(args: argparse.Namespace) -> int:
     for path in args.sites:
         try:
             found = desk(path, args.templates)
-            notes = found.plan.notes
+            words, notes = found.speaker, found.plan.notes
         except InputError as error:
             status = show_problems(error)
             continue
         for note in notes:
-            print(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
+            print(f'{note.place}: note: bed "{note.bed}": {words.reason(note.reason)}')
         beds = len(found.site.beds)
         print(f"{path}: {beds} bed{'s' if beds != 1 else ''}, nothing wrong"
               + (f", {len(notes)} note{'s' if len(notes) != 1 else ''}" if notes else ""))

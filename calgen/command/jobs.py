@@ -35,13 +35,15 @@ def run(args: argparse.Namespace) -> int:
 
     first, last = _range(args)
     try:
-        schedule = desk(args.site).schedule(first)
+        found = desk(args.site)
+        schedule = found.schedule(first)
     except InputError as error:
         return show_problems(error)
     if args.json:
         print(json.dumps(job_data(schedule, first, last), ensure_ascii=False, indent=1))
     else:
-        print(job_list(schedule, first, last, width=min(get_terminal_size((88, 24)).columns, 100)))
+        print(job_list(schedule, first, last, width=min(get_terminal_size((88, 24)).columns, 100),
+                       words=found.wording.fixed["job-list"]))
     return 0
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -53,12 +53,19 @@ class Desk:
     @cached_property
     def wording(self) -> Wording:
         """The texts of the site's language."""
+        from calgen.command.words import sections
         from calgen.schedule.wording_file import read_wording
 
-        standard = read_wording(*_template("wording-en.yaml", None))
-        name = f"wording-{self.site.language}.yaml"
-        data, file = _template(name, self.templates, self.site)
-        return read_wording(data, file, standard) if (name != "wording-en.yaml" or self.templates) else standard
+        knowledge = self.knowledge
+        known, fixed = (*knowledge.crops, *knowledge.covers, *knowledge.mulches), sections()
+        shipped = _template("wording-en.yaml", None)
+        standard = read_wording(*shipped, known_plants=known, fixed=fixed)
+        found = _wording(self.site, self.templates)
+        if found == shipped:
+            return standard
+        wording = read_wording(*found, standard, known, fixed)
+        regional = self.site.language.startswith(f"{wording.language}-")
+        return replace(wording, language=self.site.language) if regional else wording
 
     @cached_property
     def speaker(self) -> Speaker:
@@ -136,17 +143,28 @@ def template_folder() -> Path:
     return inside if inside.is_dir() else PACKAGE.parent / "templates"
 
 
-def _template(name: str, own: Path | None, site: Site | None = None) -> tuple[bytes, str]:
+def _wording(site: Site, own: Path | None) -> tuple[bytes, str]:
+    """The wording of a site's language; that of the language alone serves a region (``de-at``) without its own."""
+    for language in dict.fromkeys((site.language, site.language.partition("-")[0])):
+        if found := _found(f"wording-{language}.yaml", own):
+            return found
+    known = sorted(path.stem.removeprefix("wording-") for path in template_folder().glob("wording-*.yaml"))
+    what = f'no wording for "{site.language}"; known: {", ".join(known)}, or give one with --templates'
+    raise InputError([Problem(site.place, "language", what)])
+
+
+def _found(name: str, own: Path | None) -> tuple[bytes, str] | None:
     if own is not None and (own / name).is_file():
         return file_bytes(own / name), str(own / name)
     shipped = template_folder() / name
-    if shipped.is_file():
-        return file_bytes(shipped), name
-    if site is not None:
-        known = sorted(path.stem.removeprefix("wording-") for path in template_folder().glob("wording-*.yaml"))
-        what = f'no wording for "{site.language}"; known: {", ".join(known)}, or give one with --templates'
-        raise InputError([Problem(site.place, "language", what)])
-    raise InputError([Problem(Place(name), "", "the template is missing; install calgen anew")])
+    return (file_bytes(shipped), name) if shipped.is_file() else None
+
+
+def _template(name: str, own: Path | None) -> tuple[bytes, str]:
+    found = _found(name, own)
+    if found is None:
+        raise InputError([Problem(Place(name), "", "the template is missing; install calgen anew")])
+    return found
 
 
 def template_bytes(name: str, own: Path | None) -> tuple[bytes, str]:

@@ -49,10 +49,9 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
         first_frosts=bands(climate, plan.start, plan.end, last=False),
         daylength_h=tuple((day, climate.daylength_h(day)) for day in _weeks(plan.start, plan.end)),
         ten_hour=ten_hour_days(climate, plan.start, plan.end),
-        climate_words=tuple(f"{error.what}: {error.size}" + (f"; {error.remedy}" if error.remedy else "")
-                            for error in climate.errors),
+        climate_words=climate_words(climate, speaker),
         seeds=seeds, windows=window_lines(site_windows(site, climate, speaker.knowledge, _plants(plan)), speaker),
-        notes=tuple(Note("note", f"{file}:{note.place.line}", f'bed "{note.bed}": {speaker.reason(note.reason)}')
+        notes=tuple(Note("note", f"{file}:{note.place.line}", speaker.bed_note(note.bed, note.reason))
                     for note in plan.notes),
         inputs=inputs(site), reminders=site.reminders, digest=site.digest, feed_address=site.feed_address)
 
@@ -64,6 +63,13 @@ def bed_jobs(all_jobs: Iterable[Job], bed: str) -> list[Job]:
 
 def _bed_cautions(found: Iterable[Job]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(job.caution for job in found if job.caution))
+
+
+def climate_words(climate: Climate, speaker: Speaker) -> tuple[str, ...]:
+    """How far the climate's answers may be off, each with what would make it better."""
+    said = speaker.wording.said
+    return tuple(f"{said(error.what)}: {said(error.size)}" + (f"; {said(error.remedy)}" if error.remedy else "")
+                 for error in climate.errors)
 
 
 def _weeks(start: date, end: date) -> list[date]:

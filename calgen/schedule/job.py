@@ -131,8 +131,9 @@ def _cautions(timed: Timed, speaker: Speaker) -> str:
         known: Cover | None = speaker.knowledge.covers.get(plant)
         crop = speaker.knowledge.crops.get(plant)
         for caution in (known.cautions if known else crop.cautions if crop else ()):
-            if caution.text not in found:
-                found.append(caution.text)
+            text = speaker.wording.said(caution.text)
+            if text not in found:
+                found.append(text)
     return " ".join(f"{text[:1].upper()}{text[1:].removesuffix('.')}." for text in found[:3])
 
 

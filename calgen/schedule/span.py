@@ -47,8 +47,9 @@ def label(plants: tuple[str, ...], kind: str, speaker: Speaker) -> Label:
     names = [(knowledge.crops.get(plant) or knowledge.covers.get(plant) or knowledge.mulches[plant]).names
              for plant in plants]
     if len(names) == 1:
-        return Label(speaker.listed(plants), speaker.wording.plants.get(plants[0], names[0].short), names[0].code)
-    return Label(speaker.listed(plants), "+".join(name.short for name in names), "+".join(name.code for name in names))
+        return Label(speaker.listed(plants), speaker.wording.short_plant(plants[0], names[0]), names[0].code)
+    short = "+".join(speaker.wording.short_plant(plant, name) for plant, name in zip(plants, names, strict=True))
+    return Label(speaker.listed(plants), short, "+".join(name.code for name in names))
 
 
 def ground(size: Size, speaker: Speaker) -> str:

@@ -19,8 +19,9 @@ A template names its facts in braces: ``Sow {covers} – {bed}``. How a fact is 
 
 from __future__ import annotations
 
+import re
 import string
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
@@ -28,7 +29,7 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from calgen.knowledge.model import Knowledge
+    from calgen.knowledge.model import Knowledge, Names
     from calgen.planner.model import Fact, Reason
 
 PLANT_FACTS: Final = frozenset({"crop", "crops", "cover", "covers", "plant", "plants", "next", "standing", "other",
@@ -65,11 +66,21 @@ def template(text: str) -> Template:
     return Template(text, frozenset(names))
 
 
+@lru_cache(maxsize=512)
+def _sentence(text: str) -> re.Pattern[str]:
+    """The pattern of a sentence with facts, each fact as short as may be."""
+    parts = (f"(?P<{part}>.+?)" if index % 2 else re.escape(part)
+             for index, part in enumerate(re.split(r"\{(\w+)\}", text)))
+    return re.compile("".join(parts))
+
+
 @dataclass(frozen=True)
 class Wording:
     """All texts of one language, and the forms of its dates and numbers.
 
     ``jobs`` holds title, text and how by job and variant (``sow-cover.title``); ``reasons`` one sentence a key.
+    ``told`` are sentences that climate and knowledge bring along in English; ``told_english`` the same in English, by
+    which they are known. ``fixed`` holds each renderer's own words by the name of its section.
     """
 
     language: str
@@ -77,6 +88,22 @@ class Wording:
     reasons: Mapping[str, Template]
     words: Mapping[str, Template]
     plants: Mapping[str, str]
+    short_plants: Mapping[str, str] = field(default_factory=dict)
+    told: Mapping[str, Template] = field(default_factory=dict)
+    told_english: Mapping[str, Template] = field(default_factory=dict)
+    fixed: Mapping[str, Any] = field(default_factory=dict)
+
+    def short_plant(self, plant: str, names: Names) -> str:
+        """A plant's name for narrow bars in this language; the full one where the wording has no short one."""
+        return self.short_plants.get(plant) or self.plants.get(plant) or names.short
+
+    def said(self, english: str) -> str:
+        """A sentence of climate or knowledge in this language; as it is where the wording does not have it."""
+        for key, known in self.told_english.items():
+            if found := _sentence(known.text).fullmatch(english):
+                return self.told[key].text.format_map({name: self.said(part)
+                                                       for name, part in found.groupdict().items()})
+        return english
 
     def plant(self, plant: str, knowledge: Knowledge) -> str:
         """A plant's or mulch's name in this language."""
@@ -125,6 +152,10 @@ class Speaker:
         return self.wording.word("half-between").join(
             self._filled(half, reason.facts, capital=not index) for index, half in enumerate(halves))
 
+    def bed_note(self, bed: str, reason: Reason) -> str:
+        """A finding about a bed, with the bed's name."""
+        return self.wording.words["bed-note"].text.format(bed=bed, text=self.reason(reason))
+
     def phrase(self, key: str, facts: Mapping[str, Fact] | None = None) -> str:
         """A phrase with facts."""
         return self._filled(self.wording.words[key], facts or {})
@@ -144,7 +175,10 @@ class Speaker:
         if isinstance(fact, str):
             if name in PLANT_FACTS:
                 return self.wording.plant(fact, self.knowledge)
-            return self.wording.words[f"fact-{fact}"].text if f"fact-{fact}" in self.wording.words else fact
+            if name == "text":
+                return self.wording.said(fact)
+            return self.wording.words[f"fact-{fact}"].text if f"fact-{fact}" in self.wording.words and name != "bed" \
+                else fact
         return self._number(name, float(fact))
 
     def listed(self, ids: tuple[str, ...]) -> str:

@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import fields
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
 from calgen.problems import Faults
 from calgen.schedule.wording import Template, Wording, template
 from calgen.yamlfile import compose, nearest
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Collection, Iterator, Mapping
 
     from calgen.yamlfile import Mapping as Keys
     from calgen.yamlfile import Node
 
-SECTIONS = ("jobs", "reasons", "words")
+SECTIONS = ("jobs", "reasons", "words", "told")
+SHORT_LETTERS = 8
 
 
-def read_wording(data: bytes, file: str, standard: Wording | None = None) -> Wording:
+def read_wording(
+    data: bytes, file: str, standard: Wording | None = None, known_plants: Collection[str] = (),
+    fixed: Mapping[str, Callable[[Node | None], Any]] = MappingProxyType({}),
+) -> Wording:
     """Read a wording file.
 
     Args:
         data: the YAML file's bytes. [UTF-8]
         file: its name, for places.
         standard: the complete wording to hold this one against; keys missing here are taken from it.
+        known_plants: ids that can have a name here; any when empty.
+        fixed: readers of sections with a renderer's own words, by section; each reports faults at its node.
 
     Raises:
         InputError: with every unknown key, broken brace and unknown fact, its line and column.
@@ -32,19 +40,50 @@ def read_wording(data: bytes, file: str, standard: Wording | None = None) -> Wor
     top = compose(data, file, faults)
     language = top.scalar("language", str)
     found = {section: _templates(top.get(section), _of(standard, section)) for section in SECTIONS}
-    plants_node = top.get("plants")
-    plants = {key: node.scalar(str, "") for key, _, node in plants_node.mapping().pairs()} if plants_node else {}
+    plants, short_plants = _plants(top.get("plants"), known_plants)
+    words = {section: read(top.get(section)) for section, read in fixed.items()}
     top.finish()
     faults.stop_if_any()
     if standard:
         found = {section: {**_of(standard, section), **found[section]} for section in SECTIONS}
-    return Wording(language, found["jobs"], found["reasons"], found["words"], plants)
+    return Wording(language, found["jobs"], found["reasons"], found["words"], plants, short_plants, found["told"],
+                   standard.told if standard else {}, words)
 
 
 def _of(standard: Wording | None, section: str) -> Mapping[str, Template]:
     if standard is None:
         return {}
-    return {"jobs": standard.jobs, "reasons": standard.reasons, "words": standard.words}[section]
+    return {"jobs": standard.jobs, "reasons": standard.reasons, "words": standard.words,
+            "told": standard.told}[section]
+
+
+def _plants(node: Node | None, known: Collection[str]) -> tuple[dict[str, str], dict[str, str]]:
+    """Names and short names by id: ``cereal-rye: Winterroggen`` or ``cereal-rye: [Winterroggen, Roggen]``."""
+    names: dict[str, str] = {}
+    short: dict[str, str] = {}
+    for plant, place, inner in node.mapping().pairs() if node else ():
+        if known and plant not in known:
+            near = nearest(plant, known)
+            inner.faults.add(place, inner.where, "no plant here has this id; "
+                             + (f'did you mean "{near}"?' if near else "calgen plants lists them"))
+        words = list(inner.elements())
+        if len(words) > 2:
+            inner.fault("expected a name, or a name and a short one; write [Winter rye, Rye]")
+        for texts, word in zip((names, short), words, strict=False):
+            texts[plant] = word.scalar(_name if texts is names else _short_name, "")
+    return names, short
+
+
+def _name(text: str) -> str:
+    if not text.strip():
+        raise ValueError("is no name")
+    return text
+
+
+def _short_name(text: str) -> str:
+    if len(text) > SHORT_LETTERS:
+        raise ValueError(f"has more than {SHORT_LETTERS} letters; it stands in narrow bars")
+    return _name(text)
 
 
 def _templates(node: Node | None, standard: Mapping[str, Template]) -> dict[str, Template]:
@@ -77,6 +116,22 @@ def _flat(keys: Keys) -> list[tuple[str, Node]]:
 
 
 def missing(wording: Wording, standard: Wording) -> tuple[str, ...]:
-    """Keys of the standard that a wording takes over untranslated: those whose text is the same object."""
-    return tuple(f"{section}: {key}" for section in SECTIONS for key, text in _of(standard, section).items()
-                 if _of(wording, section)[key] is text)
+    """Keys of the standard that a wording takes over untranslated: those whose text is the same object.
+
+    A renderer's words are held against the English ones in its code.
+    """
+    keys = [f"{section}: {key}" for section in SECTIONS for key, text in _of(standard, section).items()
+            if _of(wording, section)[key] is text]
+    for section, words in wording.fixed.items():
+        english = type(words)()
+        for one in fields(words):
+            same = _same(one.name, getattr(words, one.name), getattr(english, one.name))
+            keys += [f"{section}: {key}" for key in same]
+    return tuple(keys)
+
+
+def _same(name: str, own: Any, english: Any) -> Iterator[str]:
+    if isinstance(own, dict):
+        yield from (f"{name}.{key}" for key in english if own[key] is english[key])
+    elif own is english:
+        yield name
