@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     import argparse
 
     from calgen.command.load import Desk
-    from calgen.planner.model import BedPlan, Choice
+    from calgen.planner.model import BedPlan, Choice, Reason
 
 HELP = "tell why a cover was chosen for a bed, what came next and what was refused"
 EXAMPLE = "calgen why sites/my-plot.yaml 'Long bed'"
@@ -60,7 +60,15 @@ def _json(bed: BedPlan, found: Desk) -> str:
     import json
 
     slots = [_slot(choice, found) for choice in bed.choices]
-    return json.dumps({"format": 1, "bed": bed.bed.name, "slots": slots}, ensure_ascii=False, indent=1)
+    return json.dumps({"format": 1, "bed": bed.bed.name, "slots": slots, "years": _years(bed.years, found)},
+                      ensure_ascii=False, indent=1)
+
+
+def _years(reasons: tuple[Reason, ...], found: Desk) -> list[dict[str, Any]]:
+    return [{"plants": list(facts["plants"]), "what": reason.key.removeprefix("years-").rpartition("-")[0],
+             "date": facts["date"].isoformat(), "hits": facts["hits"], "of": facts["of"],
+             "from_record": facts["from_record"], "text": found.speaker.reason(reason)}
+            for reason in reasons for facts in (dict[str, Any](reason.facts),)]
 
 
 def _slot(choice: Choice, found: Desk) -> dict[str, Any]:
@@ -81,6 +89,7 @@ def _slot(choice: Choice, found: Desk) -> dict[str, Any]:
                     for option in choice.ranking.options],
         "rejected": [{"covers": list(entry.covers), "reasons": list(sentences(entry.reasons, speaker))}
                      for entry in choice.ranking.rejected],
+        "years": _years(choice.years, found),
         "tried": [speaker.reason(reason) for reason in choice.tried],
     }
 
@@ -99,6 +108,9 @@ def _text(bed: BedPlan, found: Desk) -> str:
         told = advice(choice, speaker)
         lines += ["", f"Between {between[0]} and {between[1]}: {told.headline}"]
         lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.reasons]
+        if told.years:
+            lines.append("Year by year:")
+            lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.years]
         if told.runner_up:
             lines.append(fill(told.runner_up, 96))
         if told.rejected:
@@ -109,5 +121,8 @@ def _text(bed: BedPlan, found: Desk) -> str:
             lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.uncertain]
     if not bed.choices:
         lines.append("No cover stands in this bed's order; add \"- cover: choose\" where one may grow.")
+    if bed.years:
+        lines += ["", "Tender crops, year by year:"]
+        lines += [fill(f"- {speaker.reason(reason)}", 96, subsequent_indent="  ") for reason in bed.years]
     lines += [fill(f"note: {speaker.reason(note.reason)}", 96) for note in bed.notes]
     return "\n".join(lines)

@@ -205,23 +205,28 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A slot with the ranking for it and what was taken: an option, or None when it came to mulch."""
+    """A slot with the ranking for it and what was taken: an option, or None when it came to mulch.
+
+    ``years`` tell in how many years what was taken would have established, and died in winter.
+    """
 
     slot: Slot
     ranking: Ranking
     chosen: Option | None
     tried: tuple[Reason, ...]
+    years: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class BedPlan:
-    """A bed's year: pieces, tasks, choices, and findings."""
+    """A bed's year: pieces, tasks, choices, findings, and in how many years its tender crops would have met frost."""
 
     bed: Bed
     pieces: tuple[Piece, ...]
     tasks: tuple[Timed, ...]
     choices: tuple[Choice, ...]
     notes: tuple[Finding, ...]
+    years: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from dateutil.relativedelta import relativedelta
 
 from calgen.planner.chain import planned_bed
 from calgen.planner.model import Plan
+from calgen.planner.years import with_years
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -18,5 +19,7 @@ if TYPE_CHECKING:
 def plan(site: Site, climate: Climate, knowledge: Knowledge) -> Plan:
     """The plan of every bed for twelve months from the chart's first month."""
     end = site.chart_starts + relativedelta(months=12)
-    beds = tuple(planned_bed(site, bed, climate, knowledge, site.chart_starts, end) for bed in site.beds)
-    return Plan(site, site.chart_starts, end, beds, tuple(note for bed in beds for note in bed.notes))
+    start = site.chart_starts
+    beds = tuple(with_years(planned_bed(site, bed, climate, knowledge, start, end), climate, knowledge, start)
+                 for bed in site.beds)
+    return Plan(site, start, end, beds, tuple(note for bed in beds for note in bed.notes))

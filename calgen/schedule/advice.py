@@ -32,7 +32,7 @@ def advice(choice: Choice, speaker: Speaker) -> Advice:
     others = [option for option in choice.ranking.options if option.ids != chosen.ids]
     runner_up = _runner_up(others[0], chosen, speaker) if others else ""
     return Advice(headline, reasons[:REASONS_SHOWN + len(tried)], runner_up, rejected[:REJECTED_SHOWN],
-                  _uncertain(chosen, speaker))
+                  _uncertain(chosen, speaker), tuple(speaker.reason(reason) for reason in choice.years))
 
 
 def sentences(reasons: tuple[Reason, ...], speaker: Speaker) -> tuple[str, ...]:

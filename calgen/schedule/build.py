@@ -41,7 +41,8 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
     beds = tuple(
         BedSchedule(bed.bed.name, str(number), ground(bed.bed.size, speaker),
                     spans(bed, plan.start, plan.end, speaker), bed_advice(bed, speaker),
-                    _bed_cautions(bed_jobs(all_jobs, bed.bed.name)))
+                    _bed_cautions(bed_jobs(all_jobs, bed.bed.name)),
+                    tuple(speaker.reason(reason) for reason in bed.years))
         for number, bed in enumerate(plan.beds, 1))
     return Schedule(
         site=site.name, stem=stem, language=site.language, units=site.units, made=made, start=plan.start,

@@ -126,18 +126,19 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The reasons behind a cover in a bed, as paragraphs ready to print."""
+    """The reasons behind a cover in a bed, as paragraphs ready to print; ``years`` tell in how many it went well."""
 
     headline: str
     reasons: tuple[str, ...]
     runner_up: str
     rejected: tuple[str, ...]
     uncertain: tuple[str, ...]
+    years: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class BedSchedule:
-    """A bed: code and name, ground in words, spans in time order, advice for each cover slot."""
+    """A bed: code and name, ground in words, spans in time order, advice for each cover slot, years of its crops."""
 
     name: str
     code: str
@@ -145,6 +146,7 @@ class BedSchedule:
     spans: tuple[Span, ...]
     advice: tuple[Advice, ...] = ()
     cautions: tuple[str, ...] = ()
+    years: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ def _card(number: int, bed: BedSchedule, say: SpanWords) -> Html:
         "article", tag("h3", name(bed.name), id=f"bed-{number}-name"), tag("p", bed.ground, class_="quiet", dir="auto"),
         (tag("h4", words.bed_year), spans) if bed.spans else tag("p", words.nothing_here),
         [_advice(advice, say) for advice in bed.advice],
+        (tag("h4", words.bed_years), _list(bed.years)) if bed.years else None,
         None if any(span.kind == "cover" for span in bed.spans) or bed.advice or not bed.spans
         else tag("p", words.no_cover, class_="quiet"),
         (tag("h4", words.bed_cautions), _list(bed.cautions, "caution")) if bed.cautions else None,
@@ -39,7 +40,8 @@ def _card(number: int, bed: BedSchedule, say: SpanWords) -> Html:
 def _advice(advice: Advice, say: SpanWords) -> Html:
     words = say.words
     more = [joined(tag("p", title, class_="label"), _list(texts)) for title, texts in (
-        (words.bed_uncertain, advice.uncertain), (words.bed_next_best, (advice.runner_up,) if advice.runner_up else ()),
+        (words.bed_years, advice.years), (words.bed_uncertain, advice.uncertain),
+        (words.bed_next_best, (advice.runner_up,) if advice.runner_up else ()),
         (words.bed_rejected, advice.rejected)) if texts]
     return joined(
         tag("h4", advice.headline, dir="auto"),

@@ -118,6 +118,7 @@ class PageWords:
     bed_next_best: str = "Next best"
     bed_rejected: str = "Left out"
     bed_uncertain: str = "How sure"
+    bed_years: str = "Year by year"
     bed_cautions: str = "Take care"
     bed_jobs: str = "Jobs of this bed: {count}"
     no_cover: str = "No cover grows here in this year."

@@ -34,6 +34,8 @@ def card_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterator
                 *(row for advice in bed.advice for row in _reason_rows(advice, words))]
         right = [*_bring_rows(bed, schedule, words), *_caution_rows(bed, words)]
         below = [row for advice in bed.advice for row in _other_rows(advice, words)]
+        if bed.years:
+            below.append(_told(words.years, " ".join(bed.years)))
         card = _framed(bed, (left, right, below), form, words)
         if card.height <= form.room:
             yield card
@@ -114,9 +116,13 @@ def _reason_rows(advice: Advice, words: SheetWords) -> Iterator[Row]:
 
 def _other_rows(advice: Advice, words: SheetWords) -> Iterator[Row]:
     for title, text in ((words.second, advice.runner_up), (words.rejected, " ".join(together(advice.rejected))),
-                        (words.uncertain, " ".join(advice.uncertain))):
+                        (words.years, " ".join(advice.years)), (words.uncertain, " ".join(advice.uncertain))):
         if text:
-            yield Row((Cell(title, 0.0, 0.13, bold=True), Cell(text, 0.13, 0.87)))
+            yield _told(title, text)
+
+
+def _told(title: str, text: str) -> Row:
+    return Row((Cell(title, 0.0, 0.13, bold=True), Cell(text, 0.13, 0.87)))
 
 
 def together(rejected: Sequence[str]) -> tuple[str, ...]:

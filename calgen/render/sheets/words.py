@@ -41,6 +41,7 @@ class SheetWords:
     second: str = "Second choice"
     rejected: str = "Not taken"
     uncertain: str = "Not certain"
+    years: str = "Year by year"
     bed_seed: str = "Seed and plants to bring"
     cautions: str = "Cautions"
     notes: str = "Notes"
