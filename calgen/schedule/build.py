@@ -9,6 +9,7 @@ from calgen.planner.cover_window import cover_windows
 from calgen.planner.crop_window import crop_windows
 from calgen.schedule.advice import bed_advice
 from calgen.schedule.job import jobs, order_jobs
+from calgen.schedule.job_day import job_days
 from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine
 from calgen.schedule.span import ground, label, spans
 
@@ -18,11 +19,13 @@ if TYPE_CHECKING:
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Knowledge
     from calgen.planner.model import Plan, Window
+    from calgen.schedule.job_day import JobDays
     from calgen.schedule.model import Job
     from calgen.schedule.wording import Speaker
     from calgen.site.model import Site
 
 DAY: Final = timedelta(1)
+CROWDED_TOLD: Final = 4
 RISKS: Final = (0.1, 0.25, 0.5, 0.75, 0.9)
 
 
@@ -36,7 +39,8 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
     site = plan.site
     seeds = seed_lines(plan, speaker)
     file = site.file.replace("\\", "/").rpartition("/")[2]
-    all_jobs = sorted((*jobs(plan, speaker), *order_jobs(plan, seeds, speaker)),
+    days = job_days(plan)
+    all_jobs = sorted((*jobs(plan, days, speaker), *order_jobs(plan, seeds, speaker)),
                       key=lambda job: (job.on, job.bed, job.kind, job.key))
     beds = tuple(
         BedSchedule(bed.bed.name, str(number), ground(bed.bed.size, speaker),
@@ -53,8 +57,22 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
         climate_words=climate_words(climate, speaker),
         seeds=seeds, windows=window_lines(site_windows(site, climate, speaker.knowledge, _plants(plan)), speaker),
         notes=tuple(Note("note", f"{file}:{note.place.line}", speaker.bed_note(note.bed, note.reason))
-                    for note in plan.notes),
+                    for note in plan.notes) + crowded_notes(days, all_jobs, site, file, speaker),
         inputs=inputs(site), reminders=site.reminders, digest=site.digest, feed_address=site.feed_address)
+
+
+def crowded_notes(days: JobDays, all_jobs: Iterable[Job], site: Site, file: str, speaker: Speaker) -> tuple[Note, ...]:
+    """Days that hold more jobs than the grower can do, because windows leave no other; many in one note."""
+    where, limit = f"{file}:{site.place.line}", site.jobs_per_day or 0
+    if len(days.crowded) > CROWDED_TOLD:
+        told = ", ".join(speaker.day(day) for day in days.crowded)
+        return (Note("note", where, speaker.phrase("crowded-days", {"limit": limit, "count": len(days.crowded),
+                                                                    "days": told})),)
+    by_day = {day: ", ".join(job.title for job in all_jobs if job.on == day and job.bed and not job.done)
+              for day in days.crowded}
+    return tuple(Note("note", where, speaker.phrase("crowded-day", {"limit": limit, "date": day, "count": count,
+                                                                    "jobs": by_day[day]}))
+                 for day, count in days.crowded.items())
 
 
 def bed_jobs(all_jobs: Iterable[Job], bed: str) -> list[Job]:
@@ -118,8 +136,9 @@ def seed_lines(plan: Plan, speaker: Speaker) -> tuple[SeedLine, ...]:
                 if bed.bed.name not in names:
                     names.append(bed.bed.name)
                 by[plant] = min(by.get(plant, timed.best), timed.best)
+    tin = dict(plan.site.seed_in_hand)
     return tuple(SeedLine(plant, label((plant,), "crop", speaker), round(grams[plant], 1), tuple(beds[plant]),
-                          by[plant])
+                          by[plant], tin.get(plant, 0.0))
                  for plant in sorted(grams, key=lambda plant: (by[plant], plant)))
 
 

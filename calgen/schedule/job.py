@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from calgen.knowledge.model import Cover
     from calgen.planner.model import BedPlan, Fact, Plan, Timed
+    from calgen.schedule.job_day import JobDays
     from calgen.schedule.model import Kind, SeedLine
     from calgen.schedule.wording import Speaker
 
@@ -21,34 +22,19 @@ REASONS_IN_A_JOB: Final = 3
 TASK_BEFORE_YEAR_TURN: Final = timedelta(183)
 
 
-def garden_day(first: date, best: date, last: date, days: tuple[int, ...]) -> date:
-    """The grower's garden day within [first, last] that lies nearest to the best day; the best day when there is none.
-
-    Args:
-        days: weekdays, Monday 0.
-    """
-    reach = max((best - first).days, (last - best).days, 0)
-    for distance in range(min(reach, 6) + 1):
-        for day in (best + distance * DAY, best - distance * DAY):
-            if day.weekday() in days and first <= day <= last:
-                return day
-    return best
-
-
-def jobs(plan: Plan, speaker: Speaker) -> list[Job]:
+def jobs(plan: Plan, days: JobDays, speaker: Speaker) -> list[Job]:
     """Every job of every bed whose day lies within the chart."""
     found: list[Job] = []
-    for bed in plan.beds:
+    for number, bed in enumerate(plan.beds):
         counts: dict[str, int] = defaultdict(int)
-        for timed in bed.tasks:
-            job = _job(plan, bed, timed, speaker, counts)
+        for place, timed in enumerate(bed.tasks):
+            job = _job(plan, bed, timed, days.days[number, place], speaker, counts)
             if plan.start <= job.on < plan.end:
                 found.append(job)
     return found
 
 
-def _job(plan: Plan, bed: BedPlan, timed: Timed, speaker: Speaker, counts: dict[str, int]) -> Job:
-    on = garden_day(timed.first, timed.best, timed.last, plan.site.garden_days)
+def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, counts: dict[str, int]) -> Job:
     season_year = (timed.best - TASK_BEFORE_YEAR_TURN).year if plan.site.south else timed.best.year
     variant = _variant(timed)
     base = f"{bed.bed.name}|{timed.kind}{'-fallback' if variant == 'mulch-fallback' else ''}|" \
@@ -138,8 +124,8 @@ def _cautions(timed: Timed, speaker: Speaker) -> str:
 
 
 def order_jobs(plan: Plan, seeds: Iterable[SeedLine], speaker: Speaker) -> list[Job]:
-    """Ordering the cover seed: one job for what is first sown within six weeks of each other, three weeks ahead."""
-    lines = sorted((line for line in seeds if line.grams > 0), key=lambda line: (line.by, line.plant))
+    """Ordering the cover seed the tin lacks: one job for what is first sown within six weeks, three weeks ahead."""
+    lines = sorted((line for line in seeds if line.to_order_g > 0), key=lambda line: (line.by, line.plant))
     batches: list[list[SeedLine]] = []
     for line in lines:
         if batches and line.by - batches[-1][0].by <= timedelta(42):
@@ -153,12 +139,16 @@ def order_jobs(plan: Plan, seeds: Iterable[SeedLine], speaker: Speaker) -> list[
         if not plan.start <= best < plan.end:
             continue
         plants = tuple(line.plant for line in batch)
-        seed = {line.plant: line.grams for line in batch}
+        seed = {line.plant: line.to_order_g for line in batch}
+        tin = {line.plant: line.in_hand_g for line in batch if line.in_hand_g > 0}
         facts: dict[str, Fact] = {"covers": plants, "by": by, "seed": seed_words(seed, speaker)}
+        text = speaker.job("order-seed.text", facts)
+        if tin:
+            text += " " + speaker.phrase("seed-besides-tin", {"seed": seed_words(tin, speaker)})
         found.append(Job(
             key=f"|order-seed|{plants[0]}|{by.year}|1", uid="", bed="", kind="order-seed", plants=plants, on=best,
             first=best, last=max(by - DAY, best), latest=max(by - DAY, best), slack_days=max((by - best).days - 1, 0),
-            title=speaker.job("order-seed.title", facts), text=speaker.job("order-seed.text", facts), why="",
+            title=speaker.job("order-seed.title", facts), text=text, why="",
             next_step=speaker.job("order-seed.next", facts), how=speaker.job("order-seed.how", facts), seed_g=seed,
             quantity=cast("str", facts["seed"])))
     return found

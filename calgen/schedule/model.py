@@ -151,13 +151,19 @@ class BedSchedule:
 
 @dataclass(frozen=True, slots=True)
 class SeedLine:
-    """Seed to have in hand: plant, grams or count for all beds, beds and day by which it is needed."""
+    """Seed to have in hand: plant, grams needed for all beds, beds, day by which it is needed, grams in the tin."""
 
     plant: str
     label: Label
     grams: float
     beds: tuple[str, ...]
     by: date
+    in_hand_g: float = 0.0
+
+    @property
+    def to_order_g(self) -> float:
+        """What the tin does not hold. [g]"""
+        return round(max(0.0, self.grams - self.in_hand_g), 1)
 
 
 @dataclass(frozen=True, slots=True)

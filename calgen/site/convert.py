@@ -23,6 +23,7 @@ _METRES: Final = {"m": 1.0, "cm": 0.01, "ft": 0.3048, "in": 0.0254}
 _AREA: Final = {"m2": 1.0, "m²": 1.0, "sqm": 1.0, "sq m": 1.0, "ft2": 0.09290304, "ft²": 0.09290304,
                 "sq ft": 0.09290304, "sqft": 0.09290304}
 _LITRES: Final = {"l": 1.0, "litre": 1.0, "litres": 1.0, "liters": 1.0, "gal": 3.785411784}
+_GRAMS: Final = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 _POT_DEPTH_OF_WIDTH: Final = 0.85
 FIRST_YEAR, LAST_YEAR = 1950, 2150
 
@@ -220,3 +221,14 @@ def pots(text: str) -> Size:
         raise ValueError("is out of range (1 to 5000 pots of 0.2 to 2000 l)")
     width_m = (4 * litres / 1000 / (3.141592653589793 * _POT_DEPTH_OF_WIDTH)) ** (1 / 3)
     return Size(round(count * 3.141592653589793 / 4 * width_m**2, 4), pots=count, pot_litres=litres)
+
+
+def seed_mass(text: str) -> float:
+    """An amount of seed: ``120 g``, ``0.3 kg``, ``4 oz``, ``1 lb``. [g]"""
+    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+)", text.strip().lower())
+    if not found or found[2] not in _GRAMS:
+        raise ValueError("is not an amount; write 120 g, 0.3 kg or 4 oz")
+    grams = plain_number(found[1]) * _GRAMS[found[2]]
+    if not 0 <= grams <= 100_000:
+        raise ValueError("is out of range (0 to 100 kg)")
+    return round(grams, 2)

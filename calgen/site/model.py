@@ -6,6 +6,7 @@
     pot volume        litres
     frost dates       month and day of the average last and first 0 °C night
     winter_low_c      °C, coldest night of an ordinary winter
+    seed_in_hand      grams by cover id
     warmest_month_c   °C, mean temperature of the warmest month
 """
 
@@ -181,6 +182,8 @@ class Site:
     digest: bool = False
     feed_address: str | None = None
     diary: tuple[Doing, ...] = ()
+    seed_in_hand: tuple[tuple[str, float], ...] = ()
+    jobs_per_day: int | None = None
 
     @property
     def south(self) -> bool:

@@ -89,6 +89,8 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
                            "evening-before")
     digest = top.scalar("digest", convert.yes_no, False)
     feed_address = top.scalar("feed-address", _address, None)
+    seed_in_hand = _seed_in_hand(top.get("seed-in-hand"), names)
+    jobs_per_day = top.scalar("jobs-per-day", convert.whole_number(1, 200), None)
     beds_node = top.need("beds")
     beds = tuple(_bed(key, node, names) for key, _, node in beds_node.mapping().pairs()) if beds_node else ()
     if beds_node and not beds and not beds_node.is_empty and beds_node.is_mapping:
@@ -98,7 +100,24 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
                 timezone=timezone, frost=frost, winter_low_c=winter_low, warmest_month_c=warmest, climate=climate,
                 soil=soil, tools=tools, units=units, garden_days=garden_days,  # type: ignore[arg-type]
                 caution=caution, chart_starts=chart_starts, beds=beds, language=language,
-                reminders=reminders, digest=digest, feed_address=feed_address)  # type: ignore[arg-type]
+                reminders=reminders, digest=digest, feed_address=feed_address,  # type: ignore[arg-type]
+                seed_in_hand=seed_in_hand, jobs_per_day=jobs_per_day)
+
+
+def _seed_in_hand(node: Node | None, names: Names) -> tuple[tuple[str, float], ...]:
+    """Seed in the tin by cover, each once. [g]"""
+    found: dict[str, float] = {}
+    for key, place, amount in node.mapping().pairs() if node else ():
+        grams = amount.scalar(convert.seed_mass, 0.0)
+        try:
+            cover = names.cover(key)
+        except ValueError as error:
+            amount.faults.add(place, "seed-in-hand", f'"{key}" {error}')
+            continue
+        if cover in found:
+            amount.faults.add(place, "seed-in-hand", f'"{key}" is given twice under different names; add the two up')
+        found[cover] = grams
+    return tuple(sorted(found.items()))
 
 
 def _language(text: str) -> str:

@@ -12,25 +12,38 @@ if TYPE_CHECKING:
 
     from calgen.render.sheets.flow import Format
     from calgen.render.sheets.words import SheetWords
-    from calgen.schedule.model import Schedule
+    from calgen.schedule.model import Schedule, SeedLine
 
 OUNCE_G = 28.349523  # avoirdupois ounce, NIST Handbook 44, appendix C
 
 
 def seed_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterator[Block]:
-    """One row a plant: box, name, amount for all beds, the beds, the day by which it is needed."""
+    """One row a plant: box, name, amount for all beds, the beds, the day by which it is needed.
+
+    With seed in the tin, two more columns: what is there, and what is left to order.
+    """
     yield heading(form, words.seed, form.title, level=0, kind="H1", rule=False, new_page=True)
     if not schedule.seeds:
         yield paragraph(form, words.no_seed)
         return
-    lefts = (0.035, 0.38, 0.56, 0.82)
-    titles = (words.seed_plant, words.seed_amount, words.seed_beds, words.seed_by)
+    tin = any(line.in_hand_g > 0 for line in schedule.seeds)
+    lefts = (0.035, 0.28, 0.4, 0.51, 0.63, 0.84) if tin else (0.035, 0.38, 0.56, 0.82)
+    counts = (words.seed_amount, words.seed_in_hand, words.seed_to_order) if tin else (words.seed_amount,)
+    titles = (words.seed_plant, *counts, words.seed_beds, words.seed_by)
     yield row_block(form, _row(lefts, titles, title=True), rule=True)
     for line in sorted(schedule.seeds, key=lambda line: (line.by, line.label.name)):
-        texts = (form.typesetter.drawable(line.label.name, line.plant), weight(line.grams, schedule),
-                 ", ".join(line.beds), day(line.by, schedule, "yMMMd"))
+        amounts = (weight(line.grams, schedule), weight(line.in_hand_g, schedule), _to_order(line, schedule, words)) \
+            if tin else (weight(line.grams, schedule),)
+        texts = (form.typesetter.drawable(line.label.name, line.plant), *amounts, ", ".join(line.beds),
+                 day(line.by, schedule, "yMMMd"))
         row = row_block(form, _row(lefts, texts), rule=True)
         yield Block((*tick_box(0.0, -0.5, 9.5, done=False), *row.items), row.height)
+
+
+def _to_order(line: SeedLine, schedule: Schedule, words: SheetWords) -> str:
+    if line.grams > 0 and line.to_order_g == 0:
+        return words.seed_enough
+    return weight(line.to_order_g, schedule)
 
 
 def _row(lefts: tuple[float, ...], texts: tuple[str, ...], *, title: bool = False) -> Row:

@@ -1,0 +1,93 @@
+"""The garden day of every job: near its best day, within its window, in its bed's order, and not too many a day."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Final
+
+from calgen.schedule.spread import Wish, spread
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calgen.planner.model import BedPlan, Plan, Timed
+
+DAY: Final = timedelta(1)
+KEPT_OF_DISTANCE: Final = 2 / 3
+"""Two jobs on one plant keep this share of their distance (sowing and looking, say). Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobDays:
+    """Days by bed and task (both by place in the plan), and how many jobs lie on each day that holds too many."""
+
+    days: Mapping[tuple[int, int], date]
+    crowded: Mapping[date, int]
+
+
+def garden_day(first: date, best: date, last: date, days: tuple[int, ...]) -> date:
+    """The grower's garden day within [first, last] that lies nearest to the best day; the best day when there is none.
+
+    Args:
+        days: weekdays, Monday 0.
+    """
+    reach = max((best - first).days, (last - best).days, 0)
+    for distance in range(min(reach, 6) + 1):
+        for day in (best + distance * DAY, best - distance * DAY):
+            if day.weekday() in days and first <= day <= last:
+                return day
+    return best
+
+
+def job_days(plan: Plan) -> JobDays:
+    """A day for every task of a plan.
+
+    Without a limit of jobs a day each task has the garden day nearest to its best one. With a limit, tasks are moved
+    within their windows; those that are done, fall outside the chart or only replace another (mulch where a sowing
+    was missed) do not count.
+    """
+    site = plan.site
+    days = {(number, place): garden_day(timed.first, timed.best, timed.last, site.garden_days)
+            for number, bed in enumerate(plan.beds) for place, timed in enumerate(bed.tasks)}
+    if site.jobs_per_day is None:
+        return JobDays(days, {})
+    wishes: dict[tuple[int, int], Wish] = {}
+    for number, bed in enumerate(plan.beds):
+        own = {place: days[number, place] for place, timed in enumerate(bed.tasks)
+               if _counts(timed) and plan.start <= days[number, place] < plan.end}
+        wishes.update({(number, place): wish for place, wish in _wishes(bed, own, plan).items()})
+    found, _left = spread(tuple(wishes.values()), site.garden_days, site.jobs_per_day)
+    days.update(zip(wishes, found, strict=True))
+    load: dict[date, int] = {}
+    for key in wishes:
+        load[days[key]] = load.get(days[key], 0) + 1
+    return JobDays(days, {day: count for day, count in sorted(load.items()) if count > site.jobs_per_day})
+
+
+def _counts(timed: Timed) -> bool:
+    return not timed.done and "fallback" not in timed.facts
+
+
+def _wishes(bed: BedPlan, own: Mapping[int, date], plan: Plan) -> dict[int, Wish]:
+    """Windows cut so that whatever day each task takes, the bed's tasks keep their order and their waits."""
+    order = sorted(own, key=lambda place: (own[place], place))
+    first = {place: max(min(bed.tasks[place].first, own[place]), plan.start) for place in order}
+    last = {place: min(max(bed.tasks[place].last, own[place]), plan.end - DAY) for place in order}
+    for before, after in itertools.pairwise(order):
+        wait = _wait(bed.tasks[before], bed.tasks[after], (own[after] - own[before]).days)
+        last[before] = max(own[before], min(last[before], own[after] - wait))
+        first[after] = min(own[after], max(first[after], last[before] + wait))
+    return {place: Wish(own[place], first[place], last[place]) for place in order}
+
+
+def _wait(before: Timed, after: Timed, distance: int) -> timedelta:
+    """The least time between two tasks that follow each other in a bed."""
+    wait = 0
+    if set(before.plants) & set(after.plants):
+        wait = round(KEPT_OF_DISTANCE * distance)
+    elif before.kind == "cut-down":
+        low = before.facts.get("wait_low")
+        wait = min(distance, low if isinstance(low, int) else distance)
+    return wait * DAY
