@@ -8,18 +8,13 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Callable
 
     from calgen.command.load import Desk
     from calgen.site.model import Doing
 
 HELP = "note in the diary what was done in a bed, and on which day"
 EXAMPLE = "calgen done sites/my-plot.yaml 'Long bed' sown --on 2026-09-12 --note 'dry seedbed'"
-SOWN = ("sow", "undersow", "drill")
-KIND_OF = {"sown": SOWN, "planted": ("plant",), "topped-up": ("top-up",), "failed": SOWN,
-           "cut": ("cut-down",), "cleared": ("clear",), "mulched": ("mulch",), "looked": ("look",),
-           "gathered": ("gather-seed",), "ordered": ("order-seed",), "sown-indoors": ("sow-indoors",),
-           "hardened-off": ("harden-off",)}
-DONE_OF = {kind: done for done, kinds in KIND_OF.items() if done != "failed" for kind in kinds}
 HEADER = "# What was really done. calgen adds lines at the end; you may edit them.\ndiary:\n"
 
 
@@ -28,8 +23,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from calgen.command.option import day
 
     parser.add_argument("site", type=Path, metavar="SITE.yaml")
-    parser.add_argument("bed", metavar="BED", help="a bed's name or its number")
-    parser.add_argument("job", metavar="JOB", help=f"what was done: {', '.join(KIND_OF)}")
+    from calgen.site.model import DOINGS
+
+    parser.add_argument("bed", metavar="BED", help="a bed's name or its number; all for ordered seed")
+    parser.add_argument("job", metavar="JOB", help=f"what was done: {', '.join(DOINGS)}")
     parser.add_argument("--plant", action="append", default=[], metavar="NAME",
                         help="crop or cover (default: the one planned; give it twice for a mixture)")
     parser.add_argument("--on", type=day, metavar="DATE", help="the day (default: today)")
@@ -41,6 +38,7 @@ def run(args: argparse.Namespace) -> int:
     import sys
 
     from calgen.command.load import desk, diary_path, show_problems
+    from calgen.command.moves import moves
     from calgen.output import OutputError
     from calgen.problems import InputError
 
@@ -55,7 +53,10 @@ def run(args: argparse.Namespace) -> int:
     except OutputError as error:
         print(f"{args.site}: {error}", file=sys.stderr)
         return 1
-    print(f"{path}: {doing.bed}: {doing.done} {', '.join(doing.plants)} on {after.speaker.full_day(doing.on)}")
+    what = " ".join(part for part in (doing.done, after.speaker.listed(doing.plants) if doing.plants else "") if part)
+    print(f"{path}: {doing.bed or 'all beds'}: {what}, {after.speaker.full_day(doing.on)}")
+    for line in moves(found, after):
+        print(line)
     for note in after.plan.notes:
         if note.bed == doing.bed:
             print(f"note: {after.speaker.reason(note.reason)}")
@@ -66,32 +67,46 @@ def run(args: argparse.Namespace) -> int:
 def _doing(args: argparse.Namespace, found: Desk) -> Doing:
     from calgen.command.why import planned_bed
     from calgen.knowledge.names import plant_names
+    from calgen.planner.doing import TASKS_OF
     from calgen.problems import InputError, Place, Problem
     from calgen.site.convert import name_text
+    from calgen.site.diary import plant_done
     from calgen.site.model import Doing
     from calgen.yamlfile import nearest
 
     place = Place(str(found.path))
-    word = DONE_OF.get(args.job.casefold(), args.job.casefold().replace(" ", "-"))
-    if word not in KIND_OF:
-        near = nearest(word, (*KIND_OF, *DONE_OF))
-        known = f'did you mean "{near}"?' if near else f"known: {', '.join(KIND_OF)}"
+    done_of = {kind: done for done, kinds in TASKS_OF.items() if done != "failed" for kind in kinds}
+    said = "-".join(args.job.casefold().split())
+    word = done_of.get(said, said)
+    if word not in TASKS_OF:
+        near = nearest(word, (*TASKS_OF, *done_of))
+        known = f'did you mean "{near}"?' if near else f"known: {', '.join(TASKS_OF)}"
         raise InputError([Problem(place, "", f'"{args.job}" is no job here; {known}')])
-    bed = planned_bed(args.bed, found)
     on: date = args.on or datetime.now(UTC).astimezone().date()
-    try:
-        plants = tuple(plant_names(found.knowledge).grown(name) for name in args.plant)
-        note = name_text(args.note) if args.note else ""
-    except ValueError as error:
-        raise InputError([Problem(place, "", f'"{args.plant or args.note}" {error}')]) from None
-    if not plants:
-        tasks = [timed for timed in bed.tasks if timed.kind in KIND_OF[word] and "fallback" not in timed.facts]
+    names = plant_names(found.knowledge)
+    note = _read("--note", args.note, name_text) if args.note else ""
+    if word == "ordered" and args.bed.casefold() == "all":
+        return Doing(on, "", word, tuple(_read("--plant", name, names.grown) for name in args.plant), note, place)
+    bed = planned_bed(args.bed, found)
+    plants = tuple(_read("--plant", name, lambda text: plant_done(text, bed.bed, names)) for name in args.plant)
+    if not plants and word not in ("ordered", "mulched"):
+        tasks = [timed for timed in bed.tasks if timed.kind in TASKS_OF[word] and timed.done == (word == "failed")]
         if not tasks:
-            planned = ", ".join(dict.fromkeys(DONE_OF[timed.kind] for timed in bed.tasks)) or "nothing"
+            open_now = dict.fromkeys(done_of[timed.kind] for timed in bed.tasks if not timed.done)
+            planned = ", ".join(open_now) or "nothing"
             what = f"{word} is not planned here; planned: {planned}; or name the plant with --plant"
             raise InputError([Problem(place, f'bed "{bed.bed.name}"', what)])
         plants = min(tasks, key=lambda timed: abs((timed.best - on).days)).plants
     return Doing(on, bed.bed.name, word, plants, note, place)
+
+
+def _read(flag: str, text: str, convert: Callable[[str], str]) -> str:
+    from calgen.problems import InputError, Place, Problem
+
+    try:
+        return convert(text)
+    except ValueError as error:
+        raise InputError([Problem(Place(flag), "", f'"{text}" {error}')]) from None
 
 
 def _append(path: Path, doing: Doing, found: Desk) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import nullcontext
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +11,6 @@ if TYPE_CHECKING:
     import argparse
 
     from calgen.command.load import Desk
-    from calgen.schedule.model import Job
 
 HELP = "show what a new average frost date would move; --write changes it and builds"
 EXAMPLE = 'calgen frost sites/my-plot.yaml --last "9 May"'
@@ -55,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
                 if value:
                     data = with_value(data, str(args.site), ("frost", key), _checked(key, value), Faults())
             after = desk_of(data, args.site, args.templates)
-            for line in _moves(before, after):
+            for line in _lines(before, after):
                 print(line)
             if args.write:
                 replace_file(args.site, data)
@@ -82,36 +80,10 @@ def _checked(key: str, text: str) -> str:
     return " ".join(text.split())
 
 
-def _moves(before: Desk, after: Desk) -> list[str]:
-    from calgen.schedule.change import job_changes
+def _lines(before: Desk, after: Desk) -> list[str]:
+    from calgen.command.moves import moves
 
-    day = before.site.chart_starts
-    old, new = ([_named(job) for job in found.schedule(day).jobs] for found in (before, after))
-    changes = job_changes(old, new, frozenset())
-    speaker = after.speaker
-    lines = []
-    for change in changes.moved:
-        assert change.on_before
-        assert change.on_after
-        shift = (change.on_after - change.on_before).days
-        moved = f"{speaker.day(change.on_after)} stays"
-        if shift:
-            moved = f"{speaker.day(change.on_before)} -> {speaker.day(change.on_after)}, {abs(shift)} " \
-                    f"day{'s' if abs(shift) != 1 else ''} {'later' if shift > 0 else 'earlier'}"
-        if change.latest_before != change.latest_after and change.latest_before and change.latest_after:
-            moved += f"; last safe day {speaker.day(change.latest_before)} -> {speaker.day(change.latest_after)}"
-        lines.append(f"moved: {change.title}: {moved}")
-    for change in changes.gone:
-        assert change.on_before
-        instead = [entry.title for entry in changes.new if entry.bed == change.bed and entry.kind == change.kind]
-        words = f"; instead: {', '.join(instead)}" if instead else "; no longer safe or no longer needed"
-        lines.append(f"gone: {change.title} ({speaker.day(change.on_before)}){words}")
-    lines.extend(f"new: {change.title} ({speaker.day(change.on_after)})" for change in changes.new if change.on_after)
-    return [*lines, *_windows(before, after)] or ["nothing moves"]
-
-
-def _named(job: Job) -> Job:
-    return replace(job, uid=job.key)
+    return [*moves(before, after), *_windows(before, after)] or ["nothing moves"]
 
 
 def _windows(before: Desk, after: Desk) -> list[str]:

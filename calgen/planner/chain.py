@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calgen.planner import task
+from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.model import BedPlan, Choice, Finding, Piece, Reason, Timed
 from calgen.planner.rotation import rotation_notes
@@ -82,8 +83,9 @@ def planned_bed(site: Site, bed: Bed, climate: Climate, knowledge: Knowledge, st
         _tail(walk, waiting)
     _close(walk)
     notes = (*walk.notes, *rotation_notes(bed, walk.history, knowledge))
+    tasks = with_doings(walk.tasks, [doing for doing in site.diary if doing.bed == bed.name])
     return BedPlan(bed, tuple(sorted(walk.pieces, key=lambda piece: (piece.start, piece.lane))),
-                   tuple(sorted(walk.tasks, key=lambda timed: (timed.best, timed.kind, timed.plants))),
+                   tuple(sorted(tasks, key=lambda timed: (timed.best, timed.kind, timed.plants))),
                    tuple(walk.choices), notes)
 
 
@@ -267,8 +269,8 @@ def _covered(walk: _Walk, step: CoverStep, next_step: CropStep | None, next_crop
 def _sown(walk: _Walk, step: CoverStep, choice: Choice, option: Option, start: Start | None) -> Start:
     free = walk.ground_free
     if option.how == "cleared":
-        _clear(walk, option.sow_last, "cover", option.ids)
-        if option.sow - free > BARE_TOLERATED:
+        _clear(walk, step.sown or option.sow_last, "cover", option.ids)
+        if option.sow - free > BARE_TOLERATED and not step.sown:
             _mulched(walk, FALLBACK_MULCH, free, option.sow,
                      (Reason("mulch-until-cover", {"covers": option.ids, "date": option.sow}),), step)
         _bare(walk, walk.ground_free, option.sow, step)

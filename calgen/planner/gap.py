@@ -69,7 +69,7 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
     best: tuple[Option, Slot, Ranking, str] | None = None
     first: tuple[Slot, Ranking] | None = None
     for attempt in _tries(gap):
-        if best and attempt.key in ("early-clearing", "later-next", "other-cover"):
+        if best and attempt.key in ("early-clearing", "later-next", "other-cover") and not _cut_short(best[0]):
             break
         slot = _slot(gap, attempt)
         ranking = _without(rank(slot, climate, knowledge), gap.step.failed)
@@ -80,7 +80,7 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
             continue
         if best is None or wanted.score > best[0].score + REMEDY_GAIN:
             best = (wanted, slot, ranking, attempt.key)
-        if wanted.score >= WEAK_SCORE or gap.step.how or gap.step.sown:
+        if wanted.score >= WEAK_SCORE or ((gap.step.how or gap.step.sown) and not _cut_short(wanted)):
             break
     assert first is not None
     if best is None:
@@ -99,6 +99,11 @@ def _without(ranking: Ranking, failed: tuple[str, ...]) -> Ranking:
                 if set(option.ids) & set(failed))
     return Ranking(tuple(option for option in ranking.options if not set(option.ids) & set(failed)),
                    (*out, *ranking.rejected))
+
+
+def _cut_short(option: Option) -> bool:
+    """Whether a cover that is in the ground already has too little time before what comes next."""
+    return any(reason.key == "end-cut-short" for reason in option.ending.reasons)
 
 
 def _wanted(ranking: Ranking, fixed: tuple[str, ...]) -> Option | None:
@@ -133,17 +138,20 @@ def _tries(gap: Gap) -> Iterator[_Try]:
         yield _Try("undersown" if gap.step.how == "undersown" else gap.step.how, (gap.step.how,), gap.free_from,
                    start, fixed)
     else:
-        yield _Try("cleared", ("cleared",), gap.free_from, start, fixed)
+        under = standing is not None and gap.step.sown is not None and gap.step.sown < gap.free_from
+        if under and standing and standing.crop.undersow.possible:
+            yield _Try("undersown", ("undersown", "between-rows"), gap.free_from, start, fixed)
+        else:
+            day = min(gap.free_from, gap.step.sown) if gap.step.sown else gap.free_from
+            yield _Try("cleared", ("cleared",), day, start, fixed)
         if standing and not gap.step.sown:
             yield _Try("undersown", ("undersown",), gap.free_from, start, fixed)
             yield _Try("between-rows", ("between-rows",), gap.free_from, start, fixed)
-    if gap.step.sown:
-        return
-    if standing and not standing.end_fixed and standing.end_first < gap.free_from:
+    if standing and not gap.step.sown and not standing.end_fixed and standing.end_first < gap.free_from:
         yield _Try("early-clearing", ("cleared",), standing.end_first, start, fixed)
     if start and latest and latest > start:
         yield _Try("later-next", ("cleared",), gap.free_from, latest, fixed)
-    if fixed:
+    if fixed and not gap.step.sown:
         hows: tuple[How, ...] = (gap.step.how,) if gap.step.how else ("cleared", "undersown", "between-rows")
         yield _Try("other-cover", hows if standing else ("cleared",), gap.free_from, start, ())
 

@@ -80,8 +80,9 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
     """Sowing, the look, topping up, cutting down, and the mulch that is the fallback after the last safe day."""
     kind = {"cleared": "sow", "undersown": "undersow", "between-rows": "drill"}[option.how]
     facts = cover_facts(choice, option)
-    tasks = [Timed(kind, option.ids, option.sow_first, option.sow, option.sow_last, option.reasons, facts,
-                   option.seed_g, frost_closes=True)]
+    first, last = (option.sow, option.sow) if choice.slot.fixed_sown else (option.sow_first, option.sow_last)
+    tasks = [Timed(kind, option.ids, first, option.sow, last, option.reasons, facts, option.seed_g,
+                   frost_closes=True)]
     look = knowledge.practice["look-after-days"]
     top_up = knowledge.practice["top-up-days"]
     looked = Reason("look-why", {}, look.sources)

@@ -11,6 +11,7 @@ from calgen.schedule.advice import bed_advice
 from calgen.schedule.job import jobs, order_jobs
 from calgen.schedule.job_day import job_days
 from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine
+from calgen.schedule.order_done import orders_done
 from calgen.schedule.span import ground, label, spans
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
     seeds = seed_lines(plan, speaker)
     file = site.file.replace("\\", "/").rpartition("/")[2]
     days = job_days(plan)
-    all_jobs = sorted((*jobs(plan, days, speaker), *order_jobs(plan, seeds, speaker)),
+    all_jobs = sorted((*jobs(plan, days, speaker), *orders_done(order_jobs(plan, seeds, speaker), site.diary)),
                       key=lambda job: (job.on, job.bed, job.kind, job.key))
     beds = tuple(
         BedSchedule(bed.bed.name, str(number), ground(bed.bed.size, speaker),

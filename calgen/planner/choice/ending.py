@@ -105,6 +105,16 @@ def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Prac
     return _cut(cover, climate, slot, life, practice)
 
 
+def cut_short(cover: Cover, slot: Slot, sow: date) -> Ending:
+    """The end of a cover that is in the ground with too little time before what comes next: cut when that is due."""
+    due = deadline(slot).planned
+    low = round(_wait(cover, next_kind(slot)).low * 7) if slot.next_crop else 0
+    day = max(due - timedelta(low), sow + timedelta(1))
+    way: CutWay = "pull" if slot.bed.size.pots else "cut-at-ground"
+    return Ending(way, day, day, day, (min(low, max(0, (due - day).days)), low),
+                  (Reason("end-cut-short", {"date": day}, good=False),))
+
+
 def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
     due, kind, killed = deadline(slot), next_kind(slot), life.killed
     if killed is None or life.emerges is None or killed <= life.emerges:

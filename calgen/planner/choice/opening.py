@@ -11,12 +11,13 @@ from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.choice.ending import deadline
 from calgen.planner.choice.same import Same
 from calgen.planner.cover_window import STEPS_SPAN_DAYS, cover_windows, late_windows
+from calgen.planner.model import Reason, Window
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
     from calgen.climate.model import Season
     from calgen.knowledge.model import Cover
-    from calgen.planner.model import Slot, Window
+    from calgen.planner.model import Slot
     from calgen.site.model import How
 
 DAY = timedelta(1)
@@ -64,12 +65,14 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
 
 
 def _already_sown(cover: Cover, climate: Climate, day: date) -> tuple[Opening, ...]:
-    """The one day of a sowing that is done, in its window or against the nearest one."""
+    """The one day of a sowing that is done, and how long more may be sown; in its window or against the nearest."""
     known = windows(cover, climate, day, day)
     if not known:
-        return ()
+        nothing = Reason("no-window-here", {}, cover.germination_min_c.sources, good=False, weight=-100)
+        return (Opening(Window(cover.id, "cover", "autumn", "cover", day, day, day, nothing), day, day, (day,)),)
     nearest = min(known, key=lambda window: max((window.first - day).days, (day - window.last).days, 0))
-    return (Opening(nearest, day, day, (day,), safe_last=nearest.last if day > nearest.last else None),)
+    safe_last = nearest.last if day > nearest.last else None
+    return (Opening(nearest, day, max(day, nearest.last), (day,), safe_last),)
 
 
 def worth_a_late_sowing(cover: Cover, climate: Climate, slot: Slot, day: date) -> bool:

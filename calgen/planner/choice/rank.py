@@ -10,7 +10,7 @@ from calgen.planner.choice.attain import attained, kept_covered
 from calgen.planner.choice.case import Case, Dated
 from calgen.planner.choice.course import course
 from calgen.planner.choice.dated_rules import DATED_RULES
-from calgen.planner.choice.ending import deadline, ending
+from calgen.planner.choice.ending import cut_short, deadline, ending
 from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import needs
 from calgen.planner.choice.opening import Opening, lateness, openings, span, windows
@@ -99,15 +99,17 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     best: Placed | None = None
     against: list[Reason] = []
     wait = _longest_wait(table)
+    in_ground = table.slot.fixed_sown is not None and cover.id in table.slot.fixed
     for how in table.slot.hows:
         case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how])
         verdicts = [verdict for rule in SETTING_RULES for verdict in rule(case)]
         refusals = [verdict.reason for verdict in verdicts if verdict.refuses]
-        if refusals:
+        if refusals and not in_ground:
             against += [reason for reason in refusals if reason not in against]
             continue
+        said = tuple(verdict.reason for verdict in verdicts)
         found = [placed for opening in openings(cover, table.climate, table.slot, how, wait) for day in opening.days
-                 if (placed := _on(table, case, opening, day, tuple(verdict.reason for verdict in verdicts)))]
+                 if (placed := _on(table, case, opening, day, said, in_ground))]
         if found:
             best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
         else:
@@ -132,16 +134,25 @@ def _longest_wait(table: Table) -> timedelta:
     return timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
 
 
-def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Reason, ...]) -> Placed | None:
-    end = ending(case.cover, table.climate, table.slot, day, table.knowledge.practice)
+def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Reason, ...],
+        in_ground: bool) -> Placed | None:
+    """The cover sown on a day; what is in the ground already is planned on, whatever speaks against it."""
+    slot = table.slot
+    end = ending(case.cover, table.climate, slot, day, table.knowledge.practice)
+    if end is None and in_ground:
+        end = cut_short(case.cover, slot, day)
     if end is None:
         return None
-    slot = table.slot
     shade = slot.free_from if case.how != "cleared" else None
     stop = end.last if end.way == "winter-kill" else end.best
     got = attained(case.cover, table.climate, day, stop, shade)
     if got.emerges is None:
-        return None
+        if not in_ground:
+            return None
+        reasons = (*reasons, Reason("may-not-come-up", {"date": end.best}, case.cover.emergence_dd.sources, good=False,
+                                    weight=-100))
+    if in_ground and opening.window.why.key == "no-window-here":
+        reasons = (*reasons, opening.window.why)
     since = max(slot.earliest_sow, slot.free_from) if case.how == "cleared" else max(day, slot.free_from)
     until = min(deadline(slot).planned, since + timedelta(240))
     kept = kept_covered(case.cover, table.climate, day, since, until, shade,
@@ -150,7 +161,7 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
     dated = Dated(case, day, life, end, got, _late_factor(case.cover, opening, day), kept, opening.window,
                   crosses=deadline(slot).planned > life.season.end, safe_last=opening.safe_last)
     verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
-    if any(verdict.refuses for verdict in verdicts):
+    if any(verdict.refuses for verdict in verdicts) and not in_ground:
         return None
     shares = parts(dated)
     told = (*purpose_reasons(dated, table.weights["purpose"]), *reasons, *(verdict.reason for verdict in verdicts))
@@ -224,7 +235,8 @@ def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Opti
     if first > last:
         return (Reason("members-differ-in-season", {"covers": mixture.covers}, good=False, weight=-100),)
     day = min(last, max(first, *(member.dated.sow for member in found)))
-    again = [_on(table, member.dated.case, member.opening, day, _setting(member)) for member in found]
+    in_ground = table.slot.fixed_sown is not None and set(mixture.covers) <= set(table.slot.fixed)
+    again = [_on(table, member.dated.case, member.opening, day, _setting(member), in_ground) for member in found]
     if any(member is None for member in again):
         return (Reason("members-differ-in-season", {"covers": mixture.covers}, good=False, weight=-100),)
     sown = [member for member in again if member]
