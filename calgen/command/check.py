@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import argparse
+
+    from calgen.problems import Problem
 
 HELP = "read a site file and say what is wrong or worth knowing"
 EXAMPLE = "calgen check sites/my-plot.yaml"
@@ -16,24 +18,40 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
     parser.add_argument("sites", nargs="+", type=Path, metavar="SITE.yaml")
     parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording or chart style")
+    parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
 def run(args: argparse.Namespace) -> int:
     """Check each file; exit status 1 when one has problems."""
+    import json
+
     from calgen.command.load import desk, show_problems
-    from calgen.problems import InputError
+    from calgen.problems import InputError, Problem
 
     status = 0
+    told: list[dict[str, Any]] = []
     for path in args.sites:
         try:
             found = desk(path, args.templates)
-            words, notes = found.speaker, found.plan.notes
+            notes = [Problem(note.place, f'bed "{note.bed}"', found.speaker.reason(note.reason), "note")
+                     for note in found.plan.notes]
         except InputError as error:
-            status = show_problems(error)
+            told.append(_data(path, error.problems))
+            status = 1 if args.json else show_problems(error)
             continue
-        for note in notes:
-            print(f'{note.place}: note: bed "{note.bed}": {words.reason(note.reason)}')
-        beds = len(found.site.beds)
-        print(f"{path}: {beds} bed{'s' if beds != 1 else ''}, nothing wrong"
-              + (f", {len(notes)} note{'s' if len(notes) != 1 else ''}" if notes else ""))
+        told.append(_data(path, notes))
+        if not args.json:
+            for note in notes:
+                print(note)
+            beds = len(found.site.beds)
+            print(f"{path}: {beds} bed{'s' if beds != 1 else ''}, nothing wrong"
+                  + (f", {len(notes)} note{'s' if len(notes) != 1 else ''}" if notes else ""))
+    if args.json:
+        print(json.dumps({"format": 1, "sites": told}, ensure_ascii=False, indent=1))
     return status
+
+
+def _data(path: Path, problems: list[Problem] | tuple[Problem, ...]) -> dict[str, Any]:
+    return {"file": str(path), "problems": [
+        {"level": problem.level, "file": problem.place.file, "line": problem.place.line,
+         "column": problem.place.column, "where": problem.where, "what": problem.what} for problem in problems]}
