@@ -7,16 +7,17 @@ for clearing the crop before. Where the two do not meet, ``gap`` tries the remed
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calgen.planner import task
 from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
-from calgen.planner.model import BedPlan, Choice, Finding, Piece, Reason, Timed
+from calgen.planner.model import BedPlan, Piece, Reason, Timed
 from calgen.planner.rotation import rotation_notes
 from calgen.planner.stand import Start, planned_start, stand, starts
+from calgen.planner.walk import Walk
 from calgen.site.model import CoverStep, CropStep, MulchStep
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Crop, Knowledge
-    from calgen.planner.model import Fact, Likelihood, Option
+    from calgen.planner.model import Choice, Likelihood, Option
     from calgen.planner.stand import Stand
     from calgen.site.model import Bed, Site, Step
 
@@ -35,41 +36,13 @@ FALLBACK_MULCH = "straw"
 RESIDUE = "residue"
 
 
-@dataclass(slots=True)
-class _Walk:
-    """The state of one walk along a bed's order."""
-
-    site: Site
-    bed: Bed
-    climate: Climate
-    knowledge: Knowledge
-    start: date
-    end: date
-    pieces: list[Piece] = field(default_factory=list)
-    tasks: list[Timed] = field(default_factory=list)
-    choices: list[Choice] = field(default_factory=list)
-    notes: list[Finding] = field(default_factory=list)
-    free: date | None = None
-    standing: list[Stand] = field(default_factory=list)
-    history: list[tuple[int, tuple[str, ...]]] = field(default_factory=list)
-    companion: Choice | None = None
-
-    def note(self, step: Step, key: str, **facts: Fact) -> None:
-        self.notes.append(Finding(step.place, self.bed.name, Reason(f"note-{key}", facts, good=False)))
-
-    @property
-    def ground_free(self) -> date:
-        """When the ground is free: after what stands there, or from the first day of the chart."""
-        return self.free or self.start
-
-
 def planned_bed(site: Site, bed: Bed, climate: Climate, knowledge: Knowledge, start: date, end: date) -> BedPlan:
     """Plan one bed.
 
     Args:
         start, end: first day of the chart and the day after its last.
     """
-    walk = _Walk(site, bed, climate, knowledge, start, end, history=list(bed.grew))
+    walk = Walk(site, bed, climate, knowledge, start, end, history=list(bed.grew))
     waiting: CoverStep | MulchStep | None = None
     for index, step in enumerate(bed.order):
         if isinstance(step, CropStep):
@@ -89,18 +62,19 @@ def planned_bed(site: Site, bed: Bed, climate: Climate, knowledge: Knowledge, st
                    tuple(walk.choices), notes)
 
 
-def _crop(walk: _Walk, step: CropStep, waiting: CoverStep | MulchStep | None, rest: Sequence[Step]) -> None:
+def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, rest: Sequence[Step]) -> None:
     crop = walk.knowledge.crops[step.plant]
     if step.among and walk.standing:
         _among(walk, step, crop)
         return
-    not_before = walk.ground_free + (COVER_AT_LEAST if isinstance(waiting, CoverStep) and not waiting.sown
-                                     else timedelta(0))
-    start = _start(walk, step, crop, not_before, after_cover=isinstance(waiting, CoverStep))
+    start = _start(walk, step, crop, waiting)
     if start is None:
         if waiting is not None:
             _tail(walk, waiting)
         return
+    if isinstance(waiting, MulchStep) and (waiting.laid or walk.ground_free) >= start.best:
+        walk.note(waiting, "mulch-no-gap", plants=(waiting.material,), crop=crop.id, date=start.best)
+        waiting = None
     if isinstance(waiting, CoverStep):
         start = _covered(walk, waiting, step, crop, start, rest)
     elif isinstance(waiting, MulchStep):
@@ -115,13 +89,17 @@ def _crop(walk: _Walk, step: CropStep, waiting: CoverStep | MulchStep | None, re
     _take(walk, stand(step, crop, walk.climate, start))
 
 
-def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date, *, after_cover: bool) -> Start | None:
-    """The start from the day the ground is free, or, where that is too late, from when what stands there could go."""
+def _start(walk: Walk, step: CropStep, crop: Crop, waiting: CoverStep | MulchStep | None) -> Start | None:
+    """The start after what comes before it, or, where that is too late, from when what stands there could go."""
     last = walk.standing[-1] if walk.standing else None
-    days = [not_before, walk.ground_free]
-    if last and not last.end_fixed:
+    begun = (waiting.sown if isinstance(waiting, CoverStep) else waiting.laid) if waiting else None
+    soonest = max(walk.ground_free, begun + DAY) if begun else walk.ground_free
+    days = [soonest]
+    if isinstance(waiting, CoverStep):
+        days.insert(0, begun + COVER_AT_LEAST if begun else walk.ground_free + COVER_AT_LEAST)
+    if last and not last.end_fixed and not begun:
         days += [day for day in (last.end_first, last.ready) if day < walk.ground_free]
-    start, how = planned_start(step, crop, walk.climate, days[0], after_cover=after_cover)
+    start, how = planned_start(step, crop, walk.climate, days[0], after_cover=isinstance(waiting, CoverStep))
     for day in days[1:]:
         if start is None:
             start, how = planned_start(step, crop, walk.climate, day)
@@ -138,28 +116,31 @@ def _start(walk: _Walk, step: CropStep, crop: Crop, not_before: date, *, after_c
         return None
     if how == "other-method":
         walk.note(step, f"started-{start.method}", crop=crop.id)
-    if start.best < walk.ground_free and last:
-        _shorten(walk, step, last, start)
+    if start.best < walk.ground_free:
+        _make_way(walk, step, (crop.id,), start.best)
     return start
 
 
-def _shorten(walk: _Walk, step: CropStep, last: Stand, start: Start) -> None:
+def _make_way(walk: Walk, step: Step, plants: tuple[str, ...], day: date) -> None:
     """What stands goes early so that the next can start; the order cannot work where it is not even ready."""
-    if last.end_fixed:
-        walk.note(step, "overlap-cleared", crop=step.plant, date=start.best, standing=last.crop.id, end=last.end)
-    elif start.best < last.ready:
-        walk.note(step, "overlap-unready", crop=step.plant, date=start.best, standing=last.crop.id, ready=last.ready)
-    else:
-        walk.note(step, "cleared-early", crop=step.plant, date=start.best, standing=last.crop.id)
-    cleared = max(start.best, last.start.best + DAY)
-    walk.standing[-1] = replace(last, end=cleared, end_first=min(last.end_first, cleared))
-    for index, piece in enumerate(walk.pieces):
-        if piece.step is last.step and piece.kind == "crop":
-            walk.pieces[index] = replace(piece, to=cleared)
-    walk.free = cleared
+    last = walk.standing[-1] if walk.standing else None
+    if last and last.start.best < day:
+        if last.end_fixed:
+            walk.note(step, "overlap-cleared", crop=plants, date=day, standing=last.crop.id, end=last.end)
+        elif day < last.ready:
+            walk.note(step, "overlap-unready", crop=plants, date=day, standing=last.crop.id, ready=last.ready)
+        else:
+            walk.note(step, "cleared-early", crop=plants, date=day, standing=last.crop.id)
+    _give_way(walk, step, plants, day)
 
 
-def _among(walk: _Walk, step: CropStep, crop: Crop) -> None:
+def _give_way(walk: Walk, step: Step, plants: tuple[str, ...], day: date) -> None:
+    gone = walk.give_way(day)
+    if gone:
+        walk.note(step, "falls-out", crop=plants, date=day, plants=gone)
+
+
+def _among(walk: Walk, step: CropStep, crop: Crop) -> None:
     """A crop sown or planted among one that still stands."""
     host = walk.standing[-1]
     start, _how = planned_start(step, crop, walk.climate, max(walk.start, host.start.best + timedelta(14)))
@@ -187,7 +168,7 @@ def _among(walk: _Walk, step: CropStep, crop: Crop) -> None:
     walk.free = grown.end
 
 
-def _take(walk: _Walk, grown: Stand) -> None:
+def _take(walk: Walk, grown: Stand) -> None:
     crop, step = grown.crop, grown.step
     walk.pieces.append(Piece("crop", (crop.id,), grown.start.best, grown.end, "main", step))
     walk.tasks.extend(task.crop_start_tasks(grown, walk.knowledge))
@@ -203,7 +184,7 @@ def _take(walk: _Walk, grown: Stand) -> None:
         _companion(walk, grown)
 
 
-def _companion(walk: _Walk, grown: Stand) -> None:
+def _companion(walk: Walk, grown: Stand) -> None:
     choice = companion(walk.site, walk.bed, grown, tuple(walk.history), walk.climate, walk.knowledge)
     walk.choices.append(choice)
     if choice.chosen is None:
@@ -216,7 +197,7 @@ def _companion(walk: _Walk, grown: Stand) -> None:
     walk.companion = choice
 
 
-def _companion_stays(walk: _Walk, start: Start | None, step: Step) -> None:
+def _companion_stays(walk: Walk, start: Start | None, step: Step) -> None:
     """A living companion keeps the ground covered after its crop, until the next crop needs the bed."""
     choice, walk.companion = walk.companion, None
     if choice is None or choice.chosen is None or likelihood(choice.chosen.attained.kill_chance) == "likely":
@@ -240,7 +221,7 @@ def _companion_stays(walk: _Walk, start: Start | None, step: Step) -> None:
     walk.standing, walk.free = [], until
 
 
-def _covered(walk: _Walk, step: CoverStep, next_step: CropStep | None, next_crop: Crop | None, start: Start | None,
+def _covered(walk: Walk, step: CoverStep, next_step: CropStep | None, next_crop: Crop | None, start: Start | None,
              rest: Sequence[Step]) -> Start:
     later = [walk.knowledge.crops[after.plant] for after in rest if isinstance(after, CropStep)]
     if step.not_before and step.not_before > walk.ground_free:
@@ -250,23 +231,18 @@ def _covered(walk: _Walk, step: CoverStep, next_step: CropStep | None, next_crop
               start.last if start else max(walk.end, walk.ground_free + timedelta(240)), next_crop, start,
               tuple(enumerate(later, 1)), tuple(walk.history))
     choice = filled(gap, walk.climate, walk.knowledge)
-    walk.choices.append(choice)
     option = choice.chosen
+    if option and choice.slot.free_from < walk.ground_free:
+        _give_way(walk, step, option.ids, choice.slot.free_from)
+    walk.choices.append(choice)
     if option is None:
         return _mulch_instead(walk, step, start)
     if step.covers and set(option.ids) != set(step.covers):
         walk.note(step, "other-cover", wanted=step.covers, covers=option.ids)
-    if choice.slot.free_from < walk.ground_free and walk.standing:
-        last = walk.standing[-1]
-        walk.standing[-1] = replace(last, end=choice.slot.free_from)
-        for index, piece in enumerate(walk.pieces):
-            if piece.step is last.step and piece.kind == "crop":
-                walk.pieces[index] = replace(piece, to=choice.slot.free_from)
-        walk.free = choice.slot.free_from
     return _sown(walk, step, choice, option, start)
 
 
-def _sown(walk: _Walk, step: CoverStep, choice: Choice, option: Option, start: Start | None) -> Start:
+def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: Start | None) -> Start:
     free = walk.ground_free
     if option.how == "cleared":
         _clear(walk, step.sown or option.sow_last, "cover", option.ids)
@@ -307,7 +283,7 @@ def _sown(walk: _Walk, step: CoverStep, choice: Choice, option: Option, start: S
     return start  # type: ignore[return-value]
 
 
-def _killed_from(walk: _Walk, option: Option, first: date, until: date) -> date:
+def _killed_from(walk: Walk, option: Option, first: date, until: date) -> date:
     """About when winter kills it: the first night at the threshold in an average year, else midwinter."""
     season = walk.climate.season_at(first)
     hardiest = min((0.0 if cover.hurt_by_first_frost else cover.kill_c.mid) for cover in option.covers)
@@ -322,7 +298,7 @@ def likelihood(chance: float) -> Likelihood:
     return "unsure" if chance > 0.25 else "unlikely"
 
 
-def _mulch_instead(walk: _Walk, step: CoverStep, start: Start | None) -> Start:
+def _mulch_instead(walk: Walk, step: CoverStep, start: Start | None) -> Start:
     day = walk.ground_free
     until = start.best if start else walk.end
     _clear(walk, until, "mulch", (FALLBACK_MULCH,))
@@ -335,24 +311,29 @@ def _mulch_instead(walk: _Walk, step: CoverStep, start: Start | None) -> Start:
     return start  # type: ignore[return-value]
 
 
-def _mulched(walk: _Walk, material: str, day: date, until: date, why: tuple[Reason, ...], step: Step) -> None:
-    mulch = walk.knowledge.mulches[material]
+def _mulched(walk: Walk, material: str, day: date, until: date, why: tuple[Reason, ...], step: Step) -> None:
+    """A mulch from a day until another; one that the grower laid earlier than planned ends what stood there."""
+    if day < walk.ground_free:
+        _make_way(walk, step, (material,), day)
     _bare(walk, walk.ground_free, day, step)
-    walk.pieces.append(Piece("mulch", (material,), day, max(until, day + DAY), "main", step))
-    walk.tasks.append(task.mulch_task(mulch, walk.bed.size, day, min(day + timedelta(14), max(until, day)), why))
-    walk.standing, walk.free = [], max(until, day + DAY)
+    mulch = walk.knowledge.mulches[material]
+    walk.pieces.append(Piece("mulch", (material,), day, until, "main", step))
+    walk.tasks.append(task.mulch_task(mulch, walk.bed.size, day, min(day + timedelta(14), until), why))
+    walk.standing, walk.free = [], until
 
 
-def _tail(walk: _Walk, step: CoverStep | MulchStep) -> None:
+def _tail(walk: Walk, step: CoverStep | MulchStep) -> None:
     """A cover or mulch after which no crop follows in the order."""
     if isinstance(step, MulchStep):
-        _clear(walk, walk.end, "mulch", (step.material,))
-        _mulched(walk, step.material, step.laid or walk.ground_free, walk.end, (Reason("mulch-own"),), step)
+        laid = step.laid or walk.ground_free
+        if laid < walk.end:
+            _clear(walk, walk.end, "mulch", (step.material,))
+            _mulched(walk, step.material, laid, walk.end, (Reason("mulch-own"),), step)
     elif walk.ground_free < walk.end or step.sown:
         _covered(walk, step, None, None, None, ())
 
 
-def _clear(walk: _Walk, last: date, next_kind: str, next_plants: tuple[str, ...]) -> None:
+def _clear(walk: Walk, last: date, next_kind: str, next_plants: tuple[str, ...]) -> None:
     """The task of clearing what stands, now that it is known what follows and how late that can be."""
     for grown in walk.standing:
         if grown is walk.standing[-1] and not grown.crop.perennial:
@@ -360,7 +341,7 @@ def _clear(walk: _Walk, last: date, next_kind: str, next_plants: tuple[str, ...]
                                               next_kind, next_plants))
 
 
-def _bare(walk: _Walk, day: date, until: date, step: Step) -> None:
+def _bare(walk: Walk, day: date, until: date, step: Step) -> None:
     """Honest bare ground between two steps; long stretches are told."""
     if until <= day:
         return
@@ -370,7 +351,7 @@ def _bare(walk: _Walk, day: date, until: date, step: Step) -> None:
         walk.note(step, "bare", date=day, until=until)
 
 
-def _close(walk: _Walk) -> None:
+def _close(walk: Walk) -> None:
     """What happens after the last step, to the end of the chart."""
     if walk.standing and walk.ground_free < walk.end:
         _clear(walk, walk.ground_free, "nothing", ())

@@ -1,0 +1,133 @@
+"""A bed holds one thing at a time: what the grower wrote stands, what was planned around it gives way."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import pytest
+from calgen.problems import InputError
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from calgen.command.load import Desk
+    from calgen.planner.model import BedPlan, Piece
+
+    Garden = Callable[..., Desk]
+
+
+def main_lane(bed: BedPlan) -> list[Piece]:
+    return sorted((piece for piece in bed.pieces if piece.lane == "main"), key=lambda piece: piece.start)
+
+
+def check_lane(desk: Desk) -> None:
+    for bed in desk.plan.beds:
+        lane = main_lane(bed)
+        assert all(piece.start < piece.to for piece in lane)
+        assert all(before.to == after.start for before, after in pairwise(lane)), bed.bed.order
+        assert lane[0].start <= desk.plan.start
+        assert lane[-1].to >= desk.plan.end
+        assert all(timed.first <= timed.best <= timed.last for timed in bed.tasks)
+
+
+def keys(desk: Desk) -> list[str]:
+    return [note.reason.key for note in desk.plan.notes]
+
+
+def test_a_cover_sown_before_the_crop_was_to_go_ends_the_crop(garden: Garden) -> None:
+    desk = garden("- crop: lettuce\n  planted: 2026-07-20\n- cover: white mustard\n  sown: 2026-09-05\n- crop: tomato")
+    lane = main_lane(desk.plan.beds[0])
+    check_lane(desk)
+    assert [piece.plants for piece in lane[:2]] == [("lettuce",), ("white-mustard",)]
+    assert lane[0].to == lane[1].start == date(2026, 9, 5)
+
+
+def test_a_crop_planted_early_pushes_out_what_was_planned_before_it(garden: Garden) -> None:
+    desk = garden("- crop: leek\n  planted: 2026-06-20\n- cover: choose\n- crop: sweet corn\n"
+                  "- crop: kale\n  planted: 2027-04-20")
+    check_lane(desk)
+    lane = main_lane(desk.plan.beds[0])
+    kale = next(piece for piece in lane if piece.plants == ("kale",))
+    assert kale.start == date(2027, 4, 20)
+    assert not any(piece.plants == ("sweet-corn",) for piece in lane)
+    assert "note-falls-out" in keys(desk)
+    assert not any("sweet-corn" in timed.plants for timed in desk.plan.beds[0].tasks)
+
+
+def test_a_mulch_for_which_there_is_no_gap_is_told_and_not_laid(garden: Garden) -> None:
+    desk = garden("- crop: broad bean\n  sown: 2027-03-10\n  cleared: 2027-07-04\n- mulch: straw\n"
+                  "- crop: kale\n  planted: 2027-07-05")
+    check_lane(desk)
+    assert any(piece.plants == ("straw",) for piece in main_lane(desk.plan.beds[0]))
+    none = garden("- crop: broad bean\n  sown: 2027-03-10\n  cleared: 2027-07-05\n- mulch: straw\n"
+                  "- crop: kale\n  planted: 2027-07-05")
+    check_lane(none)
+    assert "note-mulch-no-gap" in keys(none)
+    assert not any(timed.kind == "mulch" for timed in none.plan.beds[0].tasks)
+
+
+def test_what_follows_a_sown_cover_starts_after_it(garden: Garden) -> None:
+    desk = garden("- crop: leek\n  planted: 2026-06-20\n  cleared: 2027-01-07\n- cover: phacelia\n  sown: 2027-04-10\n"
+                  "- crop: lettuce\n- crop: kale")
+    check_lane(desk)
+    lettuce = next(piece for piece in main_lane(desk.plan.beds[0]) if piece.plants == ("lettuce",))
+    assert lettuce.start > date(2027, 4, 10)
+
+
+def test_an_early_end_cuts_the_crop_that_stands_and_says_so(garden: Garden) -> None:
+    desk = garden("- crop: leek\n  planted: 2026-08-20\n- crop: lettuce\n  planted: 2026-10-01")
+    check_lane(desk)
+    assert "note-overlap-unready" in keys(desk)
+    assert main_lane(desk.plan.beds[0])[0].to == date(2026, 10, 1)
+
+
+CROPS = ("leek", "tomato", "kale", "garlic", "carrot", "lettuce", "potato-maincrop", "sweet-corn", "spinach", "rhubarb")
+COVERS = ("choose", "choose", "cereal rye", "white mustard", "crimson clover", "buckwheat", "[oats, common vetch]")
+
+
+@st.composite
+def orders(draw: st.DrawFn) -> str:
+    lines = []
+    if draw(st.booleans()):
+        lines.append(f"- crop: {draw(st.sampled_from(CROPS))}\n  planted: 2026-0{draw(st.integers(4, 7))}-10")
+    day = date(2026, 9, 1)
+    for _ in range(draw(st.integers(1, 4))):
+        day = date.fromordinal(day.toordinal() + draw(st.integers(5, 150)))
+        kind = draw(st.sampled_from(("crop", "crop", "cover", "mulch")))
+        dated = draw(st.integers(0, 3)) == 0
+        if kind == "crop" or not lines or not lines[-1].startswith("- crop"):
+            lines.append(f"- crop: {draw(st.sampled_from(CROPS))}" + (f"\n  planted: {day}" if dated else ""))
+        elif kind == "cover":
+            cover = draw(st.sampled_from(COVERS))
+            lines.append(f"- cover: {cover}" + (f"\n  sown: {day}" if dated and cover != "choose" else ""))
+        else:
+            lines.append("- mulch: straw" + (f"\n  laid: {day}" if dated else ""))
+    return "\n".join(lines)
+
+
+@settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(order=orders(), data=st.data())
+def test_no_bed_holds_two_things_on_one_day_whatever_the_order(garden: Garden, places: tuple[str, ...], order: str,
+                                                               data: st.DataObject) -> None:
+    try:
+        desk = garden(order, data.draw(st.sampled_from(places)))
+    except InputError:
+        return
+    check_lane(desk)
+
+
+@pytest.mark.parametrize("place", ["mild", "cold", "south", "south from January"])
+def test_every_job_lies_in_its_window_and_has_a_key_of_its_own(garden: Garden, place: str) -> None:
+    desk = garden("- crop: kale\n  planted: 2026-07-10\n- cover: choose\n- crop: tomato\n- cover: choose\n- crop: garlic",
+                  place)
+    check_lane(desk)
+    jobs = desk.schedule(desk.plan.start).jobs
+    assert jobs
+    assert len({job.key for job in jobs}) == len(jobs)
+    for job in jobs:
+        assert job.first <= job.on <= job.last
+        assert desk.plan.start <= job.on < desk.plan.end
