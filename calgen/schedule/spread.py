@@ -1,12 +1,9 @@
 """Jobs -> garden days, no more on a day than the grower can do, as far as their windows allow.
 
-Jobs with the fewest days to choose from are placed first, each on the free garden day nearest to its best day; where
-none is free, jobs already placed are moved along (an augmenting path of a bipartite matching), so that as many jobs as
-possible find a day of their own. Days that such a search could not free are left out of later ones (they never can
-be), which keeps the whole near-linear. What finds no day stays on its own day and is told.
-
-Known error: the number of jobs placed is the greatest possible; the days by which they are moved are not always the
-fewest (``tests/schedule/test_spread.py`` holds them against an exact solver).
+Jobs with the fewest days to choose from are placed first, on their own day where it has room; else by the cheapest
+chain of moves that makes room (a bipartite matching by successive shortest augmenting paths). So as many jobs as
+possible find a day, and these are moved as little as possible. Days that no chain can free are left out of later
+searches. What finds no day stays on its own day and is told. Jobs placed early are not given up for later ones.
 """
 
 from __future__ import annotations
@@ -60,77 +57,71 @@ def spread(wishes: Sequence[Wish], days: tuple[int, ...], limit: int) -> tuple[t
     closed: set[date] = set()
     left = []
     for place in order:
-        free = next((day for day in choices[place] if len(load.get(day, ())) < limit), None)
-        if free is not None:
-            load.setdefault(free, []).append(place)
-            placed[place] = free
-        elif not _freed(place, choices, load, placed, limit, closed):
+        own = wishes[place].day
+        if own in choices[place] and len(load.get(own, ())) < limit:
+            load.setdefault(own, []).append(place)
+            placed[place] = own
+        elif not _made_room(place, _Board(wishes, choices, load, placed, limit, closed)):
             left.append(place)
-    _nearer(wishes, choices, load, placed, limit)
     return tuple(placed.get(place, wish.day) for place, wish in enumerate(wishes)), tuple(sorted(left))
 
 
-def _freed(place: int, choices: list[list[date]], load: dict[date, list[int]], placed: dict[int, date], limit: int,
-           closed: set[date]) -> bool:
-    """Move placed jobs along, each to another day of its own, until a day is free; whether that worked."""
+@dataclass(frozen=True, slots=True)
+class _Board:
+    """What is placed so far, and the days that no move can free."""
+
+    wishes: Sequence[Wish]
+    choices: Sequence[Sequence[date]]
+    load: dict[date, list[int]]
+    placed: dict[int, date]
+    limit: int
+    closed: set[date]
+
+    def off(self, place: int, day: date) -> int:
+        """How far a day lies from a job's own. [days]"""
+        return abs((day - self.wishes[place].day).days)
+
+
+def _made_room(place: int, board: _Board) -> bool:
+    """Place a job where that moves it and others least, each other job to another day of its own; whether it worked.
+
+    The cheapest augmenting path by label correcting (moving a job back towards its own day has a negative cost).
+    """
+    cost: dict[date, int] = {}
     came: dict[date, tuple[int, date | None]] = {}
     queue: deque[date] = deque()
-    for day in choices[place]:
-        if day not in closed and day not in came:
-            came[day] = (place, None)
-            queue.append(day)
+    _reach(place, None, 0, board, cost, came, queue)
     while queue:
         day = queue.popleft()
-        if len(load.get(day, ())) < limit:
-            _shift(day, came, load, placed)
-            return True
-        for other in load[day]:
-            for further in choices[other]:
-                if further not in came and further not in closed:
-                    came[further] = (other, day)
-                    queue.append(further)
-    closed.update(came)
-    return False
+        full = board.load.get(day, [])
+        if len(full) >= board.limit:
+            for other in full:
+                _reach(other, day, cost[day] - board.off(other, day), board, cost, came, queue)
+    free = [day for day in cost if len(board.load.get(day, ())) < board.limit]
+    if not free:
+        board.closed.update(cost)
+        return False
+    _shift(min(free, key=lambda day: (cost[day], day)), came, board)
+    return True
 
 
-def _shift(day: date, came: dict[date, tuple[int, date | None]], load: dict[date, list[int]],
-           placed: dict[int, date]) -> None:
+def _reach(place: int, now: date | None, spent: int, board: _Board, cost: dict[date, int],
+           came: dict[date, tuple[int, date | None]], queue: deque[date]) -> None:
+    """The days to which a job could go, where that is the cheapest way to them so far."""
+    for day in board.choices[place]:
+        sum_ = spent + board.off(place, day)
+        if day != now and day not in board.closed and (day not in cost or sum_ < cost[day]):
+            cost[day], came[day] = sum_, (place, now)
+            if day not in queue:
+                queue.append(day)
+
+
+def _shift(day: date, came: dict[date, tuple[int, date | None]], board: _Board) -> None:
     step: date | None = day
     while step is not None:
         mover, before = came[step]
         if before is not None:
-            load[before].remove(mover)
-        load.setdefault(step, []).append(mover)
-        placed[mover] = step
+            board.load[before].remove(mover)
+        board.load.setdefault(step, []).append(mover)
+        board.placed[mover] = step
         step = before
-
-
-def _nearer(wishes: Sequence[Wish], choices: list[list[date]], load: dict[date, list[int]], placed: dict[int, date],
-            limit: int) -> None:
-    """Jobs that came to lie far off take a nearer day that is free, or change places where that brings both nearer."""
-    off = {place: abs((day - wishes[place].day).days) for place, day in placed.items()}
-    for place in sorted(off, key=lambda place: (-off[place], place)):
-        now = placed[place]
-        for day in choices[place]:
-            gain = off[place] - abs((day - wishes[place].day).days)
-            if gain <= 0:
-                break
-            full = load.get(day, [])
-            partner = None
-            if len(full) >= limit:
-                partner = next((other for other in full if now in choices[other]
-                                and abs((now - wishes[other].day).days) - off[other] < gain), None)
-                if partner is None:
-                    continue
-            _move(place, now, day, load, placed)
-            off[place] = abs((day - wishes[place].day).days)
-            if partner is not None:
-                _move(partner, day, now, load, placed)
-                off[partner] = abs((now - wishes[partner].day).days)
-            break
-
-
-def _move(place: int, now: date, day: date, load: dict[date, list[int]], placed: dict[int, date]) -> None:
-    load[now].remove(place)
-    load.setdefault(day, []).append(place)
-    placed[place] = day
