@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from calgen.problems import InputError, Place, Problem
+from calgen.problems import Faults, InputError, Place, Problem
 
 if TYPE_CHECKING:
     from datetime import date
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Schedule
     from calgen.schedule.wording import Speaker, Wording
     from calgen.site.model import Site
+    from calgen.yamlfile import Mapping, Node
 
 PACKAGE = Path(__file__).resolve().parent.parent
 
@@ -30,13 +31,7 @@ class Desk:
     path: Path
     site: Site
     templates: Path | None
-
-    @cached_property
-    def knowledge(self) -> Knowledge:
-        """All crops and covers."""
-        from calgen.knowledge.read import read_knowledge
-
-        return read_knowledge()
+    knowledge: Knowledge
 
     @cached_property
     def climate(self) -> Climate:
@@ -104,16 +99,47 @@ def desk_of(data: bytes, path: Path, templates: Path | None = None) -> Desk:
         InputError: with every fault of the file.
     """
     from calgen.knowledge.names import plant_names
-    from calgen.knowledge.read import read_knowledge
     from calgen.site.diary import read_diary, with_diary
     from calgen.site.read import read_site
 
-    names = plant_names(read_knowledge())
+    knowledge = knowledge_of(data, path)
+    names = plant_names(knowledge)
     site = read_site(data, str(path), names)
     diary = diary_path(path)
     if diary.is_file():
         site = with_diary(site, read_diary(file_bytes(diary), str(diary), site, names))
-    return Desk(path, site, templates)
+    return Desk(path, site, templates, knowledge)
+
+
+def knowledge_of(data: bytes, path: Path) -> Knowledge:
+    """All crops and covers, with the grower's own that the bytes of a site file name or hold.
+
+    Raises:
+        InputError: with every fault of the own plants; those of the site file come after them.
+    """
+    from calgen.knowledge.own import with_own
+    from calgen.knowledge.read import read_knowledge
+    from calgen.site.own import own_plants
+
+    faults = Faults()
+    own = [keys for element in own_plants(data, str(path), faults) if (keys := _plant_keys(element, path, faults))]
+    faults.stop_if_any()
+    return with_own(read_knowledge(), own, faults) if own else read_knowledge()
+
+
+def _plant_keys(element: Node, path: Path, faults: Faults) -> Mapping | None:
+    from calgen.yamlfile import compose
+
+    if element.is_mapping:
+        return element.mapping()
+    file = path.parent / element.raw.value.strip()
+    try:
+        return compose(file.read_bytes(), str(file), faults)
+    except OSError as error:
+        element.fault(f'"{element.raw.value}" cannot be read ({error.strerror}); its place counts from this folder')
+    except InputError:
+        pass  # what is wrong is among the faults
+    return None
 
 
 def diary_path(path: Path) -> Path:

@@ -22,6 +22,7 @@ from calgen.site.model import (
     Size,
     Step,
 )
+from calgen.site.own import KEY as OWN_PLANTS
 from calgen.yamlfile import compose
 
 if TYPE_CHECKING:
@@ -70,6 +71,7 @@ def read_site(data: bytes, file: str, names: Names) -> Site:
 
 
 def _site(top: Mapping, file: str, names: Names) -> Site:
+    top.get(OWN_PLANTS)
     name = top.scalar("site", convert.name_text)
     latitude = top.scalar("latitude", convert.number(-70, 70, "degrees"))
     longitude = top.scalar("longitude", convert.number(-180, 180, "degrees"), None)
