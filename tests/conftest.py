@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+import hypothesis
 import pytest
 from calgen.schedule.memory import remembered
 from calgen.schedule.model import BedSchedule, Job, Label, Note, Schedule, Span
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+# one and the same set of examples on every machine that builds; at a desk new ones are tried each time
+hypothesis.settings.register_profile("build", derandomize=True, deadline=None)
+hypothesis.settings.register_profile("desk", deadline=None)
+hypothesis.settings.load_profile("build" if os.environ.get("CI") else "desk")
 
 
 def job(key: str, on: date, **other: Any) -> Job:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import groupby
@@ -144,13 +143,9 @@ def wrapped(text: str, width: int, hang: str = "") -> list[str]:
 
 def columns(text: str) -> int:
     """Width of a text in a terminal: two columns for wide characters, none for combining and invisible ones."""
-    return sum(_columns(character) for character in text)
+    from wcwidth import wcwidth  # noqa: PLC0415  only where a list is printed
 
-
-def _columns(character: str) -> int:
-    if unicodedata.category(character) in ("Mn", "Me", "Cf"):
-        return 0
-    return 2 if unicodedata.east_asian_width(character) in ("W", "F") else 1
+    return sum(max(wcwidth(character), 0) for character in text)
 
 
 def _tidy(text: str) -> str:
