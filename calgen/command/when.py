@@ -79,10 +79,13 @@ def _text(windows: tuple[Window, ...], found: Desk) -> str:
     speaker = found.speaker
     lines: list[str] = []
     before = None
+    both = {window.plant for window in windows if window.kind == "crop"} \
+        & {window.plant for window in windows if window.kind == "cover"}
     for row in window_lines(windows, speaker):
-        if row.plant != before:
-            lines.append(f"{row.label.name}")
-            before = row.plant
+        if (row.kind, row.plant) != before:
+            apart = f", {speaker.wording.word(f'as-{row.kind}')}" if row.plant in both else ""
+            lines.append(f"{row.label.name}{apart}")
+            before = row.kind, row.plant
         season, method = speaker.wording.word(f"season-{row.season}"), speaker.wording.word(f"method-{row.method}")
         lines.append(f"  {season:<11} {method:<14} {speaker.day(row.first):>12} – {speaker.day(row.last):<12} "
                      f"best {speaker.day(row.best)}")

@@ -15,7 +15,7 @@ from calgen.schedule.order_done import orders_done
 from calgen.schedule.span import ground, label, spans
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Knowledge
@@ -56,7 +56,8 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
         daylength_h=tuple((day, climate.daylength_h(day)) for day in _weeks(plan.start, plan.end)),
         ten_hour=ten_hour_days(climate, plan.start, plan.end),
         climate_words=climate_words(climate, speaker),
-        seeds=seeds, windows=window_lines(site_windows(site, climate, speaker.knowledge, _plants(plan)), speaker),
+        seeds=seeds,
+        windows=window_lines(site_windows(site, climate, speaker.knowledge, _crops(plan), ("crop",)), speaker),
         notes=tuple(Note("note", f"{file}:{note.place.line}", speaker.bed_note(note.bed, note.reason))
                     for note in plan.notes) + crowded_notes(days, all_jobs, site, file, speaker),
         inputs=inputs(site), reminders=site.reminders, digest=site.digest, feed_address=site.feed_address)
@@ -143,24 +144,25 @@ def seed_lines(plan: Plan, speaker: Speaker) -> tuple[SeedLine, ...]:
                  for plant in sorted(grams, key=lambda plant: (by[plant], plant)))
 
 
-def _plants(plan: Plan) -> tuple[str, ...]:
+def _crops(plan: Plan) -> tuple[str, ...]:
     return tuple(dict.fromkeys(plant for bed in plan.beds for piece in bed.pieces if piece.kind == "crop"
                                for plant in piece.plants))
 
 
-def site_windows(site: Site, climate: Climate, knowledge: Knowledge, plants: Iterable[str]) -> tuple[Window, ...]:
+def site_windows(site: Site, climate: Climate, knowledge: Knowledge, plants: Iterable[str],
+                 kinds: Collection[str] = ("crop", "cover")) -> tuple[Window, ...]:
     """Windows of plants (crop or cover ids) in the growing years that the charted year touches, ended ones left out.
 
-    Each plant, season and method appears once: the first that ends after the chart begins.
+    A plant that is both crop and cover has the windows of both, unless only one of the ``kinds`` is asked for. Each
+    plant, kind, season and method appears once: the first that ends after the chart begins.
     """
     found: dict[tuple[str, str, str], Window] = {}
     season = climate.season_at(site.chart_starts)
     for _ in range(2):
         for plant in plants:
-            crop = knowledge.crops.get(plant)
-            windows = crop_windows(crop, climate, season) if crop else cover_windows(knowledge.covers[plant], climate,
-                                                                                     season)
-            for window in windows:
+            crop, cover = knowledge.crops.get(plant), knowledge.covers.get(plant)
+            for window in (*(crop_windows(crop, climate, season) if crop and "crop" in kinds else ()),
+                           *(cover_windows(cover, climate, season) if cover and "cover" in kinds else ())):
                 if window.last >= site.chart_starts:
                     found.setdefault((plant, window.season, window.method), window)
         season = climate.season_at(season.end + DAY)
