@@ -156,7 +156,7 @@ def site_windows(site: Site, climate: Climate, knowledge: Knowledge, plants: Ite
     A plant that is both crop and cover has the windows of both, unless only one of the ``kinds`` is asked for. Each
     plant, kind, season and method appears once: the first that ends after the chart begins.
     """
-    found: dict[tuple[str, str, str], Window] = {}
+    found: dict[tuple[str, str, str, str], Window] = {}
     season = climate.season_at(site.chart_starts)
     for _ in range(2):
         for plant in plants:
@@ -164,7 +164,7 @@ def site_windows(site: Site, climate: Climate, knowledge: Knowledge, plants: Ite
             for window in (*(crop_windows(crop, climate, season) if crop and "crop" in kinds else ()),
                            *(cover_windows(cover, climate, season) if cover and "cover" in kinds else ())):
                 if window.last >= site.chart_starts:
-                    found.setdefault((plant, window.season, window.method), window)
+                    found.setdefault((plant, window.kind, window.season, window.method), window)
         season = climate.season_at(season.end + DAY)
     return tuple(sorted(found.values(), key=lambda window: (window.kind, window.plant, window.first, window.method)))
 
