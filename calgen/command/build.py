@@ -12,12 +12,12 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calgen.command.load import Desk
-    from calgen.schedule.change import Change, Changes
+    from calgen.schedule.memory import Previous
     from calgen.schedule.model import Schedule
 
 HELP = "make the wall chart, sheets, calendar feeds and page of a site"
 EXAMPLE = "calgen build sites/my-plot.yaml"
-TOLD = 12
+CHANGES = "changes.txt"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -64,24 +64,44 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
         InputError: the site, a template or the last plan.json has problems.
         OutputError: the folder cannot be written; what was there is whole.
     """
+    from calgen.command.changes import TOLD, change_lines, with_entry
     from calgen.output import write_all
     from calgen.render.feed_words import fingerprint
     from calgen.render.plan_json import read_plan_json
+    from calgen.schedule.change import Changes
     from calgen.schedule.memory import remembered
 
     folder = out / found.path.stem
     before = folder / "plan.json"
     memory = before.read_bytes() if before.is_file() else None
-    previous = read_plan_json(memory, str(before)) if memory is not None else None
+    previous = read_plan_json(memory, str(before)) if memory is not None else _from_feeds(folder, found, made)
     schedule, changes = remembered(found.schedule(made), previous, datetime.combine(made, time(), UTC),
                                    fingerprint(found.wording.fixed["feed"]))
+    if memory is None:
+        changes = Changes(first_build=True)
     files = rendered(schedule, found, style, tile)
-    written = write_all(folder, files, {"plan.json": memory})
+    log = (folder / CHANGES).read_bytes() if (folder / CHANGES).is_file() else None
+    if told := with_entry(log or b"", made, change_lines(changes, found)):
+        files[CHANGES] = told
+    written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
     for note in found.plan.notes:
         print(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
-    for line in change_lines(changes, found):
+    for line in change_lines(changes, found, TOLD):
         print(line)
     print(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
+
+
+def _from_feeds(folder: Path, found: Desk, made: date) -> Previous | None:
+    """What the feeds remember where plan.json is gone, so that no revision goes backwards; None on a first build."""
+    from calgen.output import FEED_NAMES
+    from calgen.schedule.memory import Previous
+
+    files = [folder / name for name in FEED_NAMES if (folder / name).is_file()]
+    if not files:
+        return None
+    from calgen.render.feed_memory import feed_memory
+
+    return Previous(found.site.name, made, {}, (), feed_memory(path.read_bytes() for path in files))
 
 
 def rendered(schedule: Schedule, found: Desk, style: str, tile: str | None = None) -> dict[str, bytes]:
@@ -110,21 +130,3 @@ def rendered(schedule: Schedule, found: Desk, style: str, tile: str | None = Non
         "index.html": page_html(schedule, tuple(calendars), words["page"]),
         "plan.json": plan_json(schedule),
     }
-
-
-def change_lines(changes: Changes, found: Desk) -> list[str]:
-    """What moved, came and went since the last build, in words."""
-    if changes.first_build or not changes:
-        return []
-    speaker = found.speaker
-    lines = [f"{change.name.replace('-', ' ')}: {change.before or 'not given'} -> {change.after or 'not given'}"
-             for change in changes.inputs]
-    told: tuple[tuple[str, tuple[Change, ...]], ...] = (
-        ("moved", changes.moved), ("new", changes.new), ("gone", changes.gone), ("done", changes.done))
-    for word, entries in told:
-        for change in entries[:TOLD]:
-            days = [speaker.day(day) for day in (change.on_before, change.on_after) if day]
-            lines.append(f"  {speaker.wording.word(word)}: {change.title}: {' -> '.join(dict.fromkeys(days))}")
-        if len(entries) > TOLD:
-            lines.append(f"  {speaker.wording.word(word)}: {len(entries) - TOLD} more; see plan.json")
-    return lines

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from calgen.planner.cover_window import cover_windows
 from calgen.planner.crop_window import crop_windows
 from calgen.schedule.advice import bed_advice
+from calgen.schedule.given import inputs
 from calgen.schedule.job import jobs, order_jobs
 from calgen.schedule.job_day import job_days
 from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine
@@ -174,21 +175,3 @@ def window_lines(windows: Iterable[Window], speaker: Speaker) -> tuple[WindowLin
     return tuple(WindowLine(window.plant, label((window.plant,), window.kind, speaker), window.kind, window.season,
                             window.method, window.first, window.best, window.last, speaker.reason(window.why))
                  for window in windows)
-
-
-def inputs(site: Site) -> dict[str, object]:
-    """What the plan rests on, for plan.json and for telling what changed."""
-    given: dict[str, object] = {"latitude": site.latitude_deg, "chart-starts": site.chart_starts.isoformat()}
-    if site.frost:
-        given["last-frost"] = f"{site.frost.last.month:02d}-{site.frost.last.day:02d}"
-        given["first-frost"] = f"{site.frost.first.month:02d}-{site.frost.first.day:02d}"
-        if site.frost.spread_days:
-            given["spread-days"] = site.frost.spread_days
-    if site.winter_low_c is not None:
-        given["winter-low-c"] = site.winter_low_c
-    if site.warmest_month_c is not None:
-        given["warmest-month-c"] = site.warmest_month_c
-    if site.climate.record:
-        given["record"] = site.climate.record
-    given["caution"] = round(site.caution, 4)
-    return given

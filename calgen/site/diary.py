@@ -100,7 +100,7 @@ def with_diary(site: Site, diary: Iterable[Doing]) -> Site:
             if doing.bed == bed.name:
                 steps = _after(steps, doing)
         beds.append(replace(bed, order=tuple(steps)))
-    return replace(site, beds=tuple(beds), diary=entries)
+    return replace(site, beds=tuple(beds), diary=entries, as_written=site.beds)
 
 
 def _after(steps: list[Step], doing: Doing) -> list[Step]:

@@ -158,7 +158,7 @@ class Doing:
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """Everything the grower wrote, checked."""
+    """Everything the grower wrote, checked. ``as_written`` are the beds as they were before the diary changed them."""
 
     name: str
     file: str
@@ -182,6 +182,7 @@ class Site:
     digest: bool = False
     feed_address: str | None = None
     diary: tuple[Doing, ...] = ()
+    as_written: tuple[Bed, ...] = ()
     seed_in_hand: tuple[tuple[str, float], ...] = ()
     jobs_per_day: int | None = None
 
