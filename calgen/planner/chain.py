@@ -36,13 +36,15 @@ FALLBACK_MULCH = "straw"
 RESIDUE = "residue"
 
 
-def planned_bed(site: Site, bed: Bed, climate: Climate, knowledge: Knowledge, start: date, end: date) -> BedPlan:
+def planned_bed(site: Site, bed: Bed, rankings: Rankings, start: date, end: date) -> BedPlan:
     """Plan one bed.
 
     Args:
+        rankings: answers for its slots, with climate and knowledge; covers it prefers are taken where they pass.
         start, end: first day of the chart and the day after its last.
     """
-    walk = Walk(site, bed, climate, knowledge, start, end, history=list(bed.grew))
+    knowledge = rankings.knowledge
+    walk = Walk(site, bed, rankings, start, end, history=list(bed.grew))
     waiting: CoverStep | MulchStep | None = None
     for index, step in enumerate(bed.order):
         if isinstance(step, CropStep):
@@ -91,12 +93,14 @@ def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, res
 
 def _start(walk: Walk, step: CropStep, crop: Crop, waiting: CoverStep | MulchStep | None) -> Start | None:
     """The start after what comes before it, or, where that is too late, from when what stands there could go."""
-    last = walk.standing[-1] if walk.standing else None
     begun = (waiting.sown if isinstance(waiting, CoverStep) else waiting.laid) if waiting else None
+    if waiting and begun and begun < walk.ground_free and not (walk.standing and walk.standing[-1].start.best < begun):
+        _give_way(walk, waiting, waiting.covers if isinstance(waiting, CoverStep) else (waiting.material,), begun)
+    last = walk.standing[-1] if walk.standing else None
     soonest = max(walk.ground_free, begun + DAY) if begun else walk.ground_free
     days = [soonest]
     if isinstance(waiting, CoverStep):
-        days.insert(0, begun + COVER_AT_LEAST if begun else walk.ground_free + COVER_AT_LEAST)
+        days.insert(0, max(walk.ground_free, begun + COVER_AT_LEAST) if begun else walk.ground_free + COVER_AT_LEAST)
     if last and not last.end_fixed and not begun:
         days += [day for day in (last.end_first, last.ready) if day < walk.ground_free]
     start, how = planned_start(step, crop, walk.climate, days[0], after_cover=isinstance(waiting, CoverStep))
@@ -185,7 +189,7 @@ def _take(walk: Walk, grown: Stand) -> None:
 
 
 def _companion(walk: Walk, grown: Stand) -> None:
-    choice = companion(walk.site, walk.bed, grown, tuple(walk.history), walk.climate, walk.knowledge)
+    choice = companion(walk.site, walk.bed, grown, tuple(walk.history), walk.rankings)
     walk.choices.append(choice)
     if choice.chosen is None:
         walk.note(grown.step, "no-companion", covers=(grown.step.companion or "",), crop=grown.crop.id)
@@ -230,7 +234,7 @@ def _covered(walk: Walk, step: CoverStep, next_step: CropStep | None, next_crop:
     gap = Gap(walk.site, walk.bed, step, tuple(walk.standing), walk.ground_free,
               start.last if start else max(walk.end, walk.ground_free + timedelta(240)), next_crop, start,
               tuple(enumerate(later, 1)), tuple(walk.history))
-    choice = filled(gap, walk.climate, walk.knowledge)
+    choice = filled(gap, walk.rankings)
     option = choice.chosen
     if option and choice.slot.free_from < walk.ground_free:
         _give_way(walk, step, option.ids, choice.slot.free_from)

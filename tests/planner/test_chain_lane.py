@@ -78,6 +78,14 @@ def test_what_follows_a_sown_cover_starts_after_it(garden: Garden) -> None:
     assert lettuce.start > date(2027, 4, 10)
 
 
+def test_a_cover_sown_where_a_crop_was_still_to_come_takes_its_place(garden: Garden) -> None:
+    desk = garden("- crop: lettuce\n  planted: 2026-08-25\n- crop: kale\n- cover: white mustard\n  sown: 2026-09-20\n"
+                  "- crop: French bean")
+    check_lane(desk)
+    assert [piece.plants for piece in main_lane(desk.plan.beds[0])][:2] == [("lettuce",), ("white-mustard",)]
+    assert "note-falls-out" in keys(desk)
+
+
 def test_an_early_end_cuts_the_crop_that_stands_and_says_so(garden: Garden) -> None:
     desk = garden("- crop: leek\n  planted: 2026-08-20\n- crop: lettuce\n  planted: 2026-10-01")
     check_lane(desk)
@@ -122,7 +130,7 @@ def test_no_bed_holds_two_things_on_one_day_whatever_the_order(garden: Garden, p
 
 @pytest.mark.parametrize("place", ["mild", "cold", "south", "south from January"])
 def test_every_job_lies_in_its_window_and_has_a_key_of_its_own(garden: Garden, place: str) -> None:
-    desk = garden("- crop: kale\n  planted: 2026-07-10\n- cover: choose\n- crop: tomato\n- cover: choose\n- crop: garlic",
+    desk = garden("- crop: kale\n  planted: 2026-07-10\n- cover: choose\n- crop: tomato\n- cover: choose\n- crop: leek",
                   place)
     check_lane(desk)
     jobs = desk.schedule(desk.plan.start).jobs
