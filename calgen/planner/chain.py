@@ -23,9 +23,9 @@ from calgen.site.model import CoverStep, CropStep, MulchStep
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from calgen.climate.climate import Climate
-    from calgen.knowledge.model import Crop, Knowledge
+    from calgen.knowledge.model import Crop
     from calgen.planner.model import Choice, Likelihood, Option
+    from calgen.planner.rankings import Rankings
     from calgen.planner.stand import Stand
     from calgen.site.model import Bed, Site, Step
 

@@ -11,15 +11,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from calgen.planner.choice.rank import rank
 from calgen.planner.model import Choice, Ranking, Reason, Rejected, Slot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from calgen.climate.climate import Climate
-    from calgen.knowledge.model import Crop, Knowledge
+    from calgen.knowledge.model import Crop
     from calgen.planner.model import Option
+    from calgen.planner.rankings import Rankings
     from calgen.planner.stand import Stand, Start
     from calgen.site.model import Bed, CoverStep, How, Site
 
@@ -59,7 +58,7 @@ class _Try:
     fixed: tuple[str, ...]
 
 
-def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
+def filled(gap: Gap, rankings: Rankings) -> Choice:
     """The cover for a gap with its ranking, or a choice of None: then it is mulch.
 
     A weak first answer (a score under 45: our judgement, a cover that attains less than half of what is wanted) makes
@@ -72,9 +71,9 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
         if best and attempt.key in ("early-clearing", "later-next", "other-cover") and not _cut_short(best[0]):
             break
         slot = _slot(gap, attempt)
-        ranking = _without(rank(slot, climate, knowledge), gap.step.failed)
+        ranking = _without(rankings.of(slot), gap.step.failed)
         first = first or (slot, ranking)
-        wanted = _wanted(ranking, attempt.fixed)
+        wanted = _wanted(ranking, attempt.fixed, rankings.prefer.get((gap.bed.name, gap.step.place), ()))
         if wanted is None:
             tried.append(Reason(f"tried-{attempt.key}", _why_not(ranking, attempt.fixed), good=False))
             continue
@@ -84,11 +83,11 @@ def filled(gap: Gap, climate: Climate, knowledge: Knowledge) -> Choice:
             break
     assert first is not None
     if best is None:
-        return Choice(first[0], first[1], None, tuple(tried))
+        return Choice(first[0], first[1], None, tuple(tried), step=gap.step)
     option, slot, ranking, key = best
     if tried or key != "cleared":
         tried.append(Reason(f"took-{key}", {"cover": option.ids}, good=True))
-    return Choice(slot, ranking, option, tuple(tried))
+    return Choice(slot, ranking, option, tuple(tried), step=gap.step)
 
 
 def _without(ranking: Ranking, failed: tuple[str, ...]) -> Ranking:
@@ -106,12 +105,13 @@ def _cut_short(option: Option) -> bool:
     return any(reason.key == "end-cut-short" for reason in option.ending.reasons)
 
 
-def _wanted(ranking: Ranking, fixed: tuple[str, ...]) -> Option | None:
+def _wanted(ranking: Ranking, fixed: tuple[str, ...], prefer: tuple[str, ...] = ()) -> Option | None:
+    """The option named, else the one preferred, else the best."""
     if not ranking.options:
         return None
     if fixed:
         return next((option for option in ranking.options if set(option.ids) == set(fixed)), None)
-    return ranking.options[0]
+    return next((option for option in ranking.options if option.ids == prefer), ranking.options[0])
 
 
 def _why_not(ranking: Ranking, fixed: tuple[str, ...]) -> dict[str, str | tuple[str, ...]]:
@@ -174,14 +174,14 @@ def _slot(gap: Gap, attempt: _Try) -> Slot:
 
 
 def companion(site: Site, bed: Bed, stand: Stand, history: tuple[tuple[int, tuple[str, ...]], ...],
-              climate: Climate, knowledge: Knowledge) -> Choice:
+              rankings: Rankings) -> Choice:
     """The companion cover that grows with a crop (``with: white clover``), dated; a choice of None when it cannot."""
     fixed = (stand.step.companion,) if stand.step.companion else ()
     slot = Slot(site=site, bed=bed, earliest_sow=stand.start.best, free_from=stand.end, until=stand.end,
                 standing=stand.crop, standing_since=stand.start.best, before=(stand.crop,), history=history,
                 next_crop=None, next_method=None, next_start=None, next_latest=None, later_crops=(),
                 hows=("undersown",), fixed=fixed, companion=True)
-    ranking = rank(slot, climate, knowledge)
+    ranking = rankings.of(slot)
     return Choice(slot, ranking, _wanted(ranking, fixed), ())
 
 

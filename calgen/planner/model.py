@@ -207,7 +207,8 @@ class Piece:
 class Choice:
     """A slot with the ranking for it and what was taken: an option, or None when it came to mulch.
 
-    ``years`` tell in how many years what was taken would have established, and died in winter.
+    ``years`` tell in how many years what was taken would have established, and died in winter. ``step`` is the step
+    of the bed's order, None for a companion; ``preferred`` tells why the garden as a whole took a near-equal option.
     """
 
     slot: Slot
@@ -215,6 +216,8 @@ class Choice:
     chosen: Option | None
     tried: tuple[Reason, ...]
     years: tuple[Reason, ...] = ()
+    step: Step | None = None
+    preferred: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

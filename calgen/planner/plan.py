@@ -8,6 +8,8 @@ from dateutil.relativedelta import relativedelta
 
 from calgen.planner.chain import planned_bed
 from calgen.planner.model import Plan
+from calgen.planner.rankings import Rankings
+from calgen.planner.shared import shared
 from calgen.planner.years import with_years
 
 if TYPE_CHECKING:
@@ -20,6 +22,8 @@ def plan(site: Site, climate: Climate, knowledge: Knowledge) -> Plan:
     """The plan of every bed for twelve months from the chart's first month."""
     end = site.chart_starts + relativedelta(months=12)
     start = site.chart_starts
-    beds = tuple(with_years(planned_bed(site, bed, climate, knowledge, start, end), climate, knowledge, start)
-                 for bed in site.beds)
+    rankings = Rankings(climate, knowledge)
+    alone = tuple(planned_bed(site, bed, rankings, start, end) for bed in site.beds)
+    beds = tuple(with_years(bed, climate, knowledge, start) for bed in shared(
+        alone, site, knowledge, rankings, lambda bed, preferring: planned_bed(site, bed, preferring, start, end)))
     return Plan(site, start, end, beds, tuple(note for bed in beds for note in bed.notes))

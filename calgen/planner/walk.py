@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Knowledge
     from calgen.planner.model import Choice, Fact, Piece, Timed
+    from calgen.planner.rankings import Rankings
     from calgen.planner.stand import Stand
     from calgen.site.model import Bed, Site, Step
 
@@ -25,8 +26,7 @@ class Walk:
 
     site: Site
     bed: Bed
-    climate: Climate
-    knowledge: Knowledge
+    rankings: Rankings
     start: date
     end: date
     pieces: list[Piece] = field(default_factory=list)
@@ -41,6 +41,16 @@ class Walk:
     def note(self, step: Step, key: str, **facts: Fact) -> None:
         """Something to tell the grower about a step."""
         self.notes.append(Finding(step.place, self.bed.name, Reason(f"note-{key}", facts, good=False)))
+
+    @property
+    def climate(self) -> Climate:
+        """The site's climate."""
+        return self.rankings.climate
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """All crops and covers."""
+        return self.rankings.knowledge
 
     @property
     def ground_free(self) -> date:
