@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Note, Schedule
 
 LEAP_YEAR: Final = 2024
+IN_THE_FILE: Final = frozenset({"beds", "diary", "normals", "soil", "tools", "garden-days"})
+"""What the grower sees in the site file, in its own words; here it would be one long list of them."""
 _FOLDERS: Final = re.compile(r"^.*[/\\](?=[^/\\]+:\d+$)")
 
 
@@ -58,7 +60,8 @@ def downloads(words: PageWords) -> Html:
 
 
 def _given(say: SpanWords) -> Iterator[tuple[str, str]]:
-    for key, value in _flat(say.schedule.inputs):
+    shown = {key: value for key, value in say.schedule.inputs.items() if key not in IN_THE_FILE}
+    for key, value in _flat(shown):
         yield say.words.inputs.get(key, key.replace("-", " ").capitalize()), _shown(key, value, say)
 
 

@@ -33,7 +33,7 @@ def card_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterator
         left = [*_chain_rows(bed, schedule, form, words),
                 *(row for advice in bed.advice for row in _reason_rows(advice, words))]
         right = [*_bring_rows(bed, schedule, words), *_caution_rows(bed, words)]
-        below = [row for advice in bed.advice for row in _other_rows(advice, words)]
+        below = [row for advice in bed.advice for row in _other_rows(advice, words, schedule.language)]
         if bed.years:
             below.append(_told(words.years, " ".join(bed.years)))
         card = _framed(bed, (left, right, below), form, words)
@@ -114,8 +114,9 @@ def _reason_rows(advice: Advice, words: SheetWords) -> Iterator[Row]:
         yield Row((Cell("–", 0.0, 0.03), Cell(reason, 0.035, 0.965)))
 
 
-def _other_rows(advice: Advice, words: SheetWords) -> Iterator[Row]:
-    for title, text in ((words.second, advice.runner_up), (words.rejected, " ".join(together(advice.rejected))),
+def _other_rows(advice: Advice, words: SheetWords, language: str) -> Iterator[Row]:
+    rejected = together(advice.rejected, nouns_are_capital=language.startswith("de"))
+    for title, text in ((words.second, advice.runner_up), (words.rejected, " ".join(rejected)),
                         (words.years, " ".join(advice.years)), (words.uncertain, " ".join(advice.uncertain))):
         if text:
             yield _told(title, text)
@@ -125,15 +126,16 @@ def _told(title: str, text: str) -> Row:
     return Row((Cell(title, 0.0, 0.13, bold=True), Cell(text, 0.13, 0.87)))
 
 
-def together(rejected: Sequence[str]) -> tuple[str, ...]:
-    """``Name: reason`` texts with the same reason as one: ``Name, name: reason``."""
+def together(rejected: Sequence[str], *, nouns_are_capital: bool = False) -> tuple[str, ...]:
+    """``Name: reason`` texts with the same reason as one: ``Name, name: reason``; in German ``Name, Name: reason``."""
     by_reason: dict[str, list[str]] = {}
     for text in rejected:
         name, colon, reason = text.partition(": ")
         by_reason.setdefault(reason if colon else "", []).append(name if colon else text)
     found = []
     for reason, names in by_reason.items():
-        found.extend(names if not reason else [f"{', '.join([names[0], *map(_lower, names[1:])])}: {reason}"])
+        others = names[1:] if nouns_are_capital else map(_lower, names[1:])
+        found.extend(names if not reason else [f"{', '.join([names[0], *others])}: {reason}"])
     return tuple(found)
 
 
