@@ -70,8 +70,8 @@ def shared(beds: tuple[BedPlan, ...], site: Site, knowledge: Knowledge, rankings
 
 def _terms(site: Site, knowledge: Knowledge, slots: int) -> Terms:
     practice = knowledge.practice
-    return Terms(dict(site.seed_in_hand), practice["points-together-tin"].mid, practice["points-together-buy"].mid,
-                 practice["points-together-same"].mid, max(2, round(practice["together-same-share"].mid * slots)))
+    return Terms(dict(site.seed_in_hand), practice["together-tin-points"].mid, practice["together-buy-points"].mid,
+                 practice["together-same-points"].mid, max(2, round(practice["together-same-share"].mid * slots)))
 
 
 def _near_equals(choice: Choice, within: float) -> tuple[Option, ...]:
