@@ -68,6 +68,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
     seed_size = keys.scalar("seed-size", one_of(_SEED_SIZES, "seed size"))
     spring, autumn, over = (_by_method(keys, key, sources) for key in _TABLES)
     flags = {key: keys.scalar(key, one_of(_YES_NO, "yes or no")) == "yes" for key in ("stands-winter", "perennial")}
+    lifted = keys.scalar("lifted", one_of(_YES_NO, "yes or no"), "no") == "yes"
     number = {key: _number(keys, key, sources) for key in _BOUNDS if key not in _TABLES}
     counted_from = keys.scalar("counted-from", one_of(_COUNTED, "start of the count"))
     gap_reason = keys.scalar("gap-reason", str, None)
@@ -90,6 +91,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
         overwinter=over,
         stands_winter=flags["stands-winter"],
         perennial=flags["perennial"],
+        lifted=lifted,
         counted_from=counted_from,  # type: ignore[arg-type]
         gap_reason=gap_reason,
         undersow=undersow,

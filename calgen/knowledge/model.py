@@ -95,6 +95,7 @@ class Crop:
     sowings that stand through winter. ``maturity_days`` counts from ``counted_from``. ``soil_min_c`` is the soil from
     which sowing or planting out is practical; ``damage_c`` the night that spoils the crop, ``kill_c`` the night that
     kills a hardened plant; ``save_seed_days`` from the first harvest to ripe seed.
+    ``lifted`` crops are harvested whole from the ground: roots, tubers, bulbs.
     """
 
     names: Names
@@ -135,6 +136,7 @@ class Crop:
     soil_min_c: Quantity | None = None
     kill_c: Quantity | None = None
     succession_days: Quantity | None = None
+    lifted: bool = False
 
     @property
     def id(self) -> str:

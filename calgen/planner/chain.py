@@ -16,7 +16,7 @@ from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.model import BedPlan, Piece, Reason, Timed
 from calgen.planner.rotation import rotation_notes
-from calgen.planner.stand import Start, planned_start, stand, starts
+from calgen.planner.stand import Start, planned_start, stand, standing_start, starts
 from calgen.planner.walk import Walk
 from calgen.site.model import CoverStep, CropStep, MulchStep
 
@@ -69,7 +69,11 @@ def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, res
     if step.among and walk.standing:
         _among(walk, step, crop)
         return
-    start = _start(walk, step, crop, waiting)
+    walk.wait_for_chart(waiting or step)
+    standing = standing_start(step, crop, walk.climate, walk.start) if walk.free is None and waiting is None else None
+    if standing:
+        walk.note(step, "taken-as-standing", crop=crop.id, date=standing.best)
+    start = standing or _start(walk, step, crop, waiting)
     if start is None:
         if waiting is not None:
             _tail(walk, waiting)
@@ -80,15 +84,17 @@ def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, res
     if isinstance(waiting, CoverStep):
         start = _covered(walk, waiting, step, crop, start, rest)
     elif isinstance(waiting, MulchStep):
-        _clear(walk, start.last, "mulch", (waiting.material,))
+        _clear(walk, start.last, "mulch", (waiting.material,), waiting.laid or walk.ground_free)
         _mulched(walk, waiting.material, waiting.laid or walk.ground_free, start.best,
                  (Reason("mulch-own"),), waiting)
     else:
-        _clear(walk, start.last, "crop", (crop.id,))
+        _clear(walk, start.last, "crop", (crop.id,), start.best)
         _companion_stays(walk, start, step)
         _bare(walk, walk.ground_free, start.best, step)
+    if start.best >= walk.end:
+        walk.note(step, "after-chart", crop=crop.id, date=start.best)
     walk.companion = None
-    _take(walk, stand(step, crop, walk.climate, start))
+    _take(walk, stand(step, crop, walk.climate, start, walk.start))
 
 
 def _start(walk: Walk, step: CropStep, crop: Crop, waiting: CoverStep | MulchStep | None) -> Start | None:
@@ -115,8 +121,8 @@ def _start(walk: Walk, step: CropStep, crop: Crop, waiting: CoverStep | MulchSte
                 walk.note(step, "deadline-too-early", crop=crop.id, deadline=deadline, opens=opens)
             else:
                 walk.note(step, "deadline-missed", crop=crop.id, deadline=deadline, free=walk.ground_free)
-        else:
-            walk.note(step, "never-starts", crop=crop.id, free=walk.ground_free)
+            return _start(walk, replace(step, plant_by=None, sow_by=None), crop, waiting)
+        walk.note(step, "never-starts", crop=crop.id, free=walk.ground_free)
         return None
     if how == "other-method":
         walk.note(step, f"started-{start.method}", crop=crop.id)
@@ -153,19 +159,19 @@ def _among(walk: Walk, step: CropStep, crop: Crop) -> None:
         return
     if start.best >= host.end:
         walk.note(step, "among-too-late", crop=crop.id, standing=host.crop.id, date=start.best)
-        _clear(walk, start.last, "crop", (crop.id,))
+        _clear(walk, start.last, "crop", (crop.id,), start.best)
         _bare(walk, walk.ground_free, start.best, step)
-        _take(walk, stand(step, crop, walk.climate, start))
+        _take(walk, stand(step, crop, walk.climate, start, walk.start))
         return
-    grown = stand(step, crop, walk.climate, start)
+    grown = stand(step, crop, walk.climate, start, walk.start)
     walk.tasks.extend(task.crop_start_tasks(grown, walk.knowledge))
     walk.history.append((grown.end.year, (crop.id,)))
     if grown.end <= host.end:
         walk.pieces.append(Piece("crop", (crop.id,), start.best, grown.end, "under", step))
-        walk.tasks.append(task.clear_task(grown, grown.end, "among", (host.crop.id,)))
+        walk.tasks.append(task.clear_task(grown, grown.end, "among", (host.crop.id,), grown.end))
         walk.standing.insert(-1, grown)
         return
-    walk.tasks.append(task.clear_task(host, max(host.end, host.end_first), "among", (crop.id,)))
+    walk.tasks.append(task.clear_task(host, max(host.end, host.end_first), "among", (crop.id,), host.end))
     walk.pieces.append(Piece("crop", (crop.id,), start.best, host.end, "under", step))
     walk.pieces.append(Piece("crop", (crop.id,), host.end, grown.end, "main", step))
     walk.standing = [grown]
@@ -237,6 +243,9 @@ def _covered(walk: Walk, step: CoverStep, next_step: CropStep | None, next_crop:
     choice = filled(gap, walk.rankings)
     option = choice.chosen
     if option and choice.slot.free_from < walk.ground_free:
+        if walk.standing:
+            walk.note(step, "cleared-early", crop=option.ids, date=choice.slot.free_from,
+                      standing=walk.standing[-1].crop.id)
         _give_way(walk, step, option.ids, choice.slot.free_from)
     walk.choices.append(choice)
     if option is None:
@@ -249,14 +258,15 @@ def _covered(walk: Walk, step: CoverStep, next_step: CropStep | None, next_crop:
 def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: Start | None) -> Start:
     free = walk.ground_free
     if option.how == "cleared":
-        _clear(walk, step.sown or option.sow_last, "cover", option.ids)
-        if option.sow - free > BARE_TOLERATED and not step.sown:
-            _mulched(walk, FALLBACK_MULCH, free, option.sow,
+        _clear(walk, step.sown or option.sow_last, "cover", option.ids, step.sown or option.sow_last)
+        from_day = max(free, walk.start)
+        if option.sow - from_day > BARE_TOLERATED and not step.sown:
+            _mulched(walk, FALLBACK_MULCH, from_day, option.sow,
                      (Reason("mulch-until-cover", {"covers": option.ids, "date": option.sow}),), step)
         _bare(walk, walk.ground_free, option.sow, step)
         main_from = option.sow
     else:
-        _clear(walk, start.last if start else walk.end, "undersown", option.ids)
+        _clear(walk, start.last if start else walk.end, "undersown", option.ids, free)
         walk.pieces.append(Piece("cover", option.ids, option.sow, max(free, option.sow + DAY), "under", step,
                                  how=option.how))
         main_from = free
@@ -305,7 +315,7 @@ def likelihood(chance: float) -> Likelihood:
 def _mulch_instead(walk: Walk, step: CoverStep, start: Start | None) -> Start:
     day = walk.ground_free
     until = start.best if start else walk.end
-    _clear(walk, until, "mulch", (FALLBACK_MULCH,))
+    _clear(walk, until, "mulch", (FALLBACK_MULCH,), day)
     if until > day:
         if step.covers:
             walk.note(step, "named-too-late", covers=step.covers, date=day)
@@ -328,21 +338,22 @@ def _mulched(walk: Walk, material: str, day: date, until: date, why: tuple[Reaso
 
 def _tail(walk: Walk, step: CoverStep | MulchStep) -> None:
     """A cover or mulch after which no crop follows in the order."""
+    walk.wait_for_chart(step)
     if isinstance(step, MulchStep):
         laid = step.laid or walk.ground_free
         if laid < walk.end:
-            _clear(walk, walk.end, "mulch", (step.material,))
+            _clear(walk, walk.end, "mulch", (step.material,), laid)
             _mulched(walk, step.material, laid, walk.end, (Reason("mulch-own"),), step)
     elif walk.ground_free < walk.end or step.sown:
         _covered(walk, step, None, None, None, ())
 
 
-def _clear(walk: Walk, last: date, next_kind: str, next_plants: tuple[str, ...]) -> None:
+def _clear(walk: Walk, last: date, next_kind: str, next_plants: tuple[str, ...], next_on: date) -> None:
     """The task of clearing what stands, now that it is known what follows and how late that can be."""
     for grown in walk.standing:
         if grown is walk.standing[-1] and not grown.crop.perennial:
             walk.tasks.append(task.clear_task(grown, max(last, grown.end_first) if not grown.end_fixed else grown.end,
-                                              next_kind, next_plants))
+                                              next_kind, next_plants, next_on))
 
 
 def _bare(walk: Walk, day: date, until: date, step: Step) -> None:
@@ -358,7 +369,7 @@ def _bare(walk: Walk, day: date, until: date, step: Step) -> None:
 def _close(walk: Walk) -> None:
     """What happens after the last step, to the end of the chart."""
     if walk.standing and walk.ground_free < walk.end:
-        _clear(walk, walk.ground_free, "nothing", ())
+        _clear(walk, walk.ground_free, "nothing", (), walk.ground_free)
         _companion_stays(walk, None, walk.bed.order[-1])
     if walk.ground_free < walk.end and walk.bed.order:
         last = walk.bed.order[-1]

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from calgen.site.model import Bed, CoverStep, How, Site
 
 WEAK_SCORE = 45.0
+EARLY_AT_MOST = timedelta(28)
+"""A crop is not cleared more than four weeks before its harvest is over. Judgement."""
 REMEDY_GAIN = 8.0
 """Points by which a remedy must beat sowing on cleared ground to be worth its trouble. Judgement."""
 DAY = timedelta(1)
@@ -147,8 +149,9 @@ def _tries(gap: Gap) -> Iterator[_Try]:
         if standing and not gap.step.sown:
             yield _Try("undersown", ("undersown",), gap.free_from, start, fixed)
             yield _Try("between-rows", ("between-rows",), gap.free_from, start, fixed)
-    if standing and not gap.step.sown and not standing.end_fixed and standing.end_first < gap.free_from:
-        yield _Try("early-clearing", ("cleared",), standing.end_first, start, fixed)
+    if standing and not gap.step.sown and not gap.step.how and not standing.end_fixed \
+            and standing.end_first < gap.free_from:
+        yield _Try("early-clearing", ("cleared",), max(standing.end_first, gap.free_from - EARLY_AT_MOST), start, fixed)
     if start and latest and latest > start:
         yield _Try("later-next", ("cleared",), gap.free_from, latest, fixed)
     if fixed and not gap.step.sown:
@@ -158,7 +161,9 @@ def _tries(gap: Gap) -> Iterator[_Try]:
 
 def _slot(gap: Gap, attempt: _Try) -> Slot:
     standing = gap.standing
-    earliest = attempt.free_from if attempt.hows == ("cleared",) else gap.site.chart_starts
+    earliest = gap.site.chart_starts
+    if attempt.hows == ("cleared",):
+        earliest = attempt.free_from if gap.step.sown else max(attempt.free_from, gap.site.chart_starts)
     return Slot(
         site=gap.site, bed=gap.bed, earliest_sow=earliest, free_from=attempt.free_from, until=gap.until,
         standing=standing.crop if standing else None,

@@ -5,7 +5,7 @@ What the grower wrote stands; the rest comes from the site's windows and the cro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -104,8 +104,12 @@ def given_start(step: CropStep, crop: Crop) -> Start | None:
     return Start(method, day, day, day, None, None, fixed=True)
 
 
-def stand(step: CropStep, crop: Crop, climate: Climate, start: Start) -> Stand:
-    """The crop from its start to the day its ground is free. [dates]"""
+def stand(step: CropStep, crop: Crop, climate: Climate, start: Start, not_before: date | None = None) -> Stand:
+    """The crop from its start to the day its ground is free. [dates]
+
+    Args:
+        not_before: the first day on which the grower can clear; an end left to calgen does not lie before it.
+    """
     grown = maturity(crop, climate, start.best, start.method)
     length = timedelta(round(crop.harvest_days.low)), timedelta(round(crop.harvest_days.mid))
     if step.days:
@@ -123,7 +127,8 @@ def stand(step: CropStep, crop: Crop, climate: Climate, start: Start) -> Stand:
     if step.cleared:
         ready = min(ready, step.cleared)
         return Stand(step, crop, start, ready, step.cleared, step.cleared, end_fixed=True)
-    end_first = min(max(ready + length[0], ready + DAY), end)
+    end = max(end, not_before or end)
+    end_first = max(min(max(ready + length[0], ready + DAY), end), not_before or start.best)
     return Stand(step, crop, start, ready, end_first, end, end_fixed=False)
 
 
@@ -149,3 +154,19 @@ def planned_start(step: CropStep, crop: Crop, climate: Climate, not_before: date
     first = found[0]
     usual = method or (crop.methods[0] if crop.methods else first.method)
     return first, "as-preferred" if first.method == usual else "other-method"
+
+
+def standing_start(step: CropStep, crop: Crop, climate: Climate, day: date) -> Start | None:
+    """The start of a crop that the grower wrote first and without any date: what stands there on a day.
+
+    The latest usual start from which the crop still stands on that day; None when the grower gave a date or no
+    start within the year before would leave it standing.
+    """
+    if any((step.sown, step.planted, step.ready, step.cleared, step.sow_by, step.plant_by)):
+        return None
+    found = [start for start in starts(crop, climate, day - timedelta(365), step.method) if start.best < day
+             and stand(step, crop, climate, start).end > day]
+    if not found:
+        return None
+    latest = max(found, key=lambda start: start.best)
+    return replace(latest, first=latest.best, last=latest.best, window=None, fixed=True)

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from calgen.site.model import Size
 
 DAY = timedelta(1)
+MISSED_AFTER = timedelta(21)
+"""A cover not sown three weeks after its day leaves the ground bare for too long: mulch meanwhile. Judgement."""
 CLEAR_WITHIN = timedelta(28)
 """A crop that is over is cleared within four weeks, whatever follows: old plants keep pests and disease. Judgement."""
 
@@ -58,13 +60,14 @@ def crop_start_tasks(stand: Stand, knowledge: Knowledge) -> tuple[Timed, ...]:
     return indoors, hardening, plant
 
 
-def clear_task(stand: Stand, last: date, next_kind: str, next_plants: tuple[str, ...]) -> Timed:
-    """Clearing the crop: from a fair harvest to the last day that what follows allows."""
+def clear_task(stand: Stand, last: date, next_kind: str, next_plants: tuple[str, ...], next_on: date) -> Timed:
+    """Clearing the crop: from a fair harvest to the last day that what follows allows; ``next_on`` is its day."""
     best = min(stand.end, max(last, stand.end_first))
     last = min(last, best + CLEAR_WITHIN)
-    why = Reason(f"clear-for-{next_kind}", {"plants": next_plants, "date": last})
+    why = Reason(f"clear-for-{next_kind}", {"plants": next_plants, "date": next_on})
     return Timed("clear", (stand.crop.id,), min(stand.end_first, best), best, max(last, best), (why,),
-                 {"crop": stand.crop.id, "next": next_plants})
+                 {"crop": stand.crop.id, "next": next_plants, "next_on": next_on,
+                  "lifted": "yes" if stand.crop.lifted else "no"})
 
 
 def gather_task(stand: Stand) -> Timed:
@@ -88,7 +91,7 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
     looked = Reason("look-why", {}, look.sources)
     tasks.append(Timed("look", option.ids, option.sow + _days(look.low), option.sow + _days(look.mid),
                        option.sow + _days(look.high), (looked,), facts))
-    top_last = min(option.sow + _days(top_up.high), option.sow_last + _days(top_up.low))
+    top_last = min(option.sow + _days(top_up.high), option.sow_last)
     top_first = option.sow + _days(max(top_up.low, look.mid + 1))
     if top_first <= top_last:
         best = max(top_first, min(option.sow + _days(top_up.mid), top_last))
@@ -103,9 +106,10 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
 
 def fallback_task(choice: Choice, option: Option, mulch: Mulch, size: Size) -> Timed:
     """The mulch that takes the place of a cover not sown in time: from the day after its last safe sowing."""
-    first = option.sow_last + DAY
+    first = min(option.sow_last + DAY, option.sow + MISSED_AFTER)
+    key = "mulch-fallback" if first > option.sow_last else "mulch-meanwhile"
     return Timed("mulch", (mulch.names.id,), first, first, first + timedelta(14),
-                 (Reason("mulch-fallback", {"covers": option.ids, "last": option.sow_last}),),
+                 (Reason(key, {"covers": option.ids, "last": option.sow_last}),),
                  {**mulch_facts(mulch, size), "fallback": "yes", "covers": option.ids, "sow_last": option.sow_last})
 
 
