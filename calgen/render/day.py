@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from calgen.schedule.locale import known_locale, locale_of
 from calgen.schedule.wording import day_text, full_day_text, number_text
 
 if TYPE_CHECKING:
@@ -47,23 +48,13 @@ class Days:
 
 
 def days_of(schedule: Schedule) -> Days:
-    """The days of a schedule's language; plain ``en`` is British with metric units and American with US ones.
-
-    A language without known rules gets the British forms.
-    """
-    from babel import Locale, UnknownLocaleError  # noqa: PLC0415  heavy
-
-    if schedule.language == "en":
-        return Days("en_US" if schedule.units == "us" else "en_GB")
-    try:
-        locale = Locale.parse(schedule.language.replace("-", "_"))
-    except (ValueError, UnknownLocaleError):
-        return Days("en_GB")
-    return Days(str(locale), locale.character_order == "right-to-left")
+    """The days of a schedule's language and units."""
+    locale = known_locale(schedule.language, schedule.units)
+    return Days(locale, locale_of(locale).character_order == "right-to-left")
 
 
 @lru_cache(maxsize=4096)
 def _skeleton(day: date, skeleton: str, locale: str) -> str:
     from babel.dates import format_skeleton  # noqa: PLC0415  heavy
 
-    return format_skeleton(skeleton, day, locale=locale)
+    return format_skeleton(skeleton, day, locale=locale_of(locale))

@@ -26,6 +26,8 @@ from datetime import date
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
+from calgen.schedule.locale import known_locale, locale_of
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -127,10 +129,8 @@ class Speaker:
 
     @property
     def locale(self) -> str:
-        """The locale of dates and numbers; plain ``en`` follows the units: British with metric, American with US."""
-        if self.wording.language == "en":
-            return "en_US" if self.units == "us" else "en_GB"
-        return self.wording.language.replace("-", "_")
+        """The locale of dates and numbers."""
+        return known_locale(self.wording.language, self.units)
 
     def day(self, day: date) -> str:
         """Day and month, as in ``12 October``."""
@@ -266,7 +266,7 @@ def day_text(day: date, locale: str) -> str:
     """Day and month, as in ``12 October``; the day order is the language's."""
     from babel.dates import format_skeleton  # noqa: PLC0415  heavy
 
-    return format_skeleton("MMMMd", day, locale=locale)
+    return format_skeleton("MMMMd", day, locale=locale_of(locale))
 
 
 @lru_cache(maxsize=4096)
@@ -274,7 +274,7 @@ def full_day_text(day: date, locale: str) -> str:
     """Day, month and year."""
     from babel.dates import format_date  # noqa: PLC0415  heavy
 
-    return format_date(day, format="long", locale=locale)
+    return format_date(day, format="long", locale=locale_of(locale))
 
 
 @lru_cache(maxsize=4096)
@@ -283,4 +283,4 @@ def number_text(value: float, places: int, locale: str) -> str:
     from babel.numbers import format_decimal  # noqa: PLC0415  heavy
 
     pattern = "#,##0" + ("." + "0" * places if places else "")
-    return format_decimal(value, format=pattern, locale=locale)
+    return format_decimal(value, format=pattern, locale=locale_of(locale))

@@ -7,26 +7,33 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from calgen.render.day import days_of
+from calgen.schedule.locale import locale_of
 
 if TYPE_CHECKING:
+    from babel import Locale
+
     from calgen.render.fonts.face import Typesetter
     from calgen.schedule.model import Schedule
 
 Form = Literal["MMMd", "yMMMd", "MMMEd", "yMMMM"]
 
 
+def _locale(schedule: Schedule) -> Locale:
+    return locale_of(days_of(schedule).locale)
+
+
 def day(value: date, schedule: Schedule, form: Form = "MMMd") -> str:
     """A date in one of Unicode's skeleton forms: ``MMMd`` 21 Apr, ``MMMEd`` Sat 21 Apr, ``yMMMM`` April 2027."""
     from babel.dates import format_skeleton  # noqa: PLC0415  heavy
 
-    return str(format_skeleton(form, value, locale=days_of(schedule).locale))
+    return str(format_skeleton(form, value, locale=_locale(schedule)))
 
 
 def long_day(value: date, schedule: Schedule) -> str:
     """A date in full: ``19 August 2026``."""
     from babel.dates import format_date  # noqa: PLC0415  heavy
 
-    return str(format_date(value, "long", locale=days_of(schedule).locale))
+    return str(format_date(value, "long", locale=_locale(schedule)))
 
 
 def interval(first: date, last: date, schedule: Schedule) -> str:
@@ -34,7 +41,7 @@ def interval(first: date, last: date, schedule: Schedule) -> str:
     from babel.dates import format_interval  # noqa: PLC0415  heavy
 
     if first.year == last.year:
-        return str(format_interval(first, last, "MMMd", locale=days_of(schedule).locale))
+        return str(format_interval(first, last, "MMMd", locale=_locale(schedule)))
     return f"{day(first, schedule)} – {day(last, schedule)}"
 
 
@@ -42,14 +49,14 @@ def month_name(value: date, schedule: Schedule, width: Literal["wide", "abbrevia
     """The name of a month standing alone."""
     from babel.dates import get_month_names  # noqa: PLC0415  heavy
 
-    return str(get_month_names(width, context="stand-alone", locale=days_of(schedule).locale)[value.month])
+    return str(get_month_names(width, context="stand-alone", locale=_locale(schedule))[value.month])
 
 
 def number(value: float, schedule: Schedule, digits: int = 1) -> str:
     """A number with up to so many decimals, with the language's own decimal sign."""
     from babel.numbers import format_decimal  # noqa: PLC0415  heavy
 
-    return str(format_decimal(round(value, digits), format="#,##0." + "#" * digits, locale=days_of(schedule).locale))
+    return str(format_decimal(round(value, digits), format="#,##0." + "#" * digits, locale=_locale(schedule)))
 
 
 def with_drawable_dates(schedule: Schedule, typesetter: Typesetter) -> Schedule:
