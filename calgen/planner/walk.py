@@ -5,19 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from calgen.planner.model import Finding, Reason
+from calgen.planner.model import Finding, Piece, Reason
 
 if TYPE_CHECKING:
     from datetime import date
 
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Knowledge
-    from calgen.planner.model import Choice, Fact, Piece, Timed
+    from calgen.planner.model import Choice, Fact, Timed
     from calgen.planner.rankings import Rankings
     from calgen.planner.stand import Stand
     from calgen.site.model import Bed, Site, Step
 
 ENDINGS = ("clear", "cut-down")
+BEGUN = ("sown", "planted", "laid")
 
 
 @dataclass(slots=True)
@@ -56,6 +57,15 @@ class Walk:
     def ground_free(self) -> date:
         """When the ground is free: after what stands there, or from the first day of the chart."""
         return self.free or self.start
+
+    def wait_for_chart(self, step: Step) -> None:
+        """Ground that was free before the chart begins stays bare till then, unless the grower dated what follows.
+
+        Nothing can be planned for the past.
+        """
+        if self.free and self.free < self.start and not any(getattr(step, name, None) for name in BEGUN):
+            self.pieces.append(Piece("bare", (), self.free, self.start, "main", step))
+            self.free = self.start
 
     def give_way(self, day: date) -> tuple[str, ...]:
         """What is planned so far ends on a day at the latest; what would only begin then falls out of the plan.

@@ -49,7 +49,7 @@ def job_days(plan: Plan) -> JobDays:
     was missed) do not count.
     """
     site = plan.site
-    days = {(number, place): garden_day(timed.first, timed.best, timed.last, site.garden_days)
+    days = {(number, place): garden_day(_first(timed, plan), timed.best, timed.last, site.garden_days)
             for number, bed in enumerate(plan.beds) for place, timed in enumerate(bed.tasks)}
     if site.jobs_per_day is None:
         return JobDays(days, {})
@@ -64,6 +64,11 @@ def job_days(plan: Plan) -> JobDays:
     for key in wishes:
         load[days[key]] = load.get(days[key], 0) + 1
     return JobDays(days, {day: count for day, count in sorted(load.items()) if count > site.jobs_per_day})
+
+
+def _first(timed: Timed, plan: Plan) -> date:
+    """No task of the chart moves to a garden day before it, where nobody would see it."""
+    return max(timed.first, plan.start) if timed.best >= plan.start else timed.first
 
 
 def _counts(timed: Timed) -> bool:

@@ -86,6 +86,23 @@ def test_a_cover_sown_where_a_crop_was_still_to_come_takes_its_place(garden: Gar
     assert "note-falls-out" in keys(desk)
 
 
+def test_nothing_is_planned_for_the_days_before_the_chart(garden: Garden) -> None:
+    desk = garden("- crop: lettuce\n  planted: 2026-05-09\n  cleared: 2026-08-10\n- cover: choose\n- crop: tomato")
+    check_lane(desk)
+    cover = next(piece for piece in desk.plan.beds[0].pieces if piece.kind in ("cover", "mulch"))
+    assert cover.start >= desk.plan.start == date(2026, 9, 1)
+    (sow,) = [job for job in desk.schedule(date(2026, 9, 1)).jobs if job.kind == "sow" and "tomato" not in job.plants]
+    assert sow.on >= date(2026, 9, 1)
+
+
+def test_what_was_sown_before_the_chart_stays_where_it_was(garden: Garden) -> None:
+    desk = garden("- crop: lettuce\n  planted: 2026-05-09\n  cleared: 2026-08-10\n- cover: white mustard\n"
+                  "  sown: 2026-08-12\n- crop: tomato")
+    check_lane(desk)
+    cover = next(piece for piece in desk.plan.beds[0].pieces if piece.plants == ("white-mustard",))
+    assert cover.start == date(2026, 8, 12)
+
+
 def test_an_early_end_cuts_the_crop_that_stands_and_says_so(garden: Garden) -> None:
     desk = garden("- crop: leek\n  planted: 2026-08-20\n- crop: lettuce\n  planted: 2026-10-01")
     check_lane(desk)
