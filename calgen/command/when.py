@@ -74,7 +74,7 @@ def _json(windows: tuple[Window, ...], found: Desk) -> str:
 
 
 def _text(windows: tuple[Window, ...], found: Desk) -> str:
-    from calgen.schedule.build import window_lines
+    from calgen.schedule.build import climate_words, window_lines
 
     speaker = found.speaker
     lines: list[str] = []
@@ -90,6 +90,6 @@ def _text(windows: tuple[Window, ...], found: Desk) -> str:
         lines.append(f"  {season:<11} {method:<14} {speaker.day(row.first):>12} – {speaker.day(row.last):<12} "
                      f"best {speaker.day(row.best)}")
         lines.append(f"  {'':<26} {row.why}")
-    lines.extend(f"note: {error.what}: {error.size}" + (f"; {error.remedy}" if error.remedy else "")
-                 for error in found.climate.errors)
+    lines.extend(f"note: {text}"
+                 for text in climate_words(found.climate, speaker))
     return "\n".join(lines)

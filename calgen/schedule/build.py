@@ -10,7 +10,7 @@ from calgen.planner.crop_window import crop_windows
 from calgen.schedule.advice import bed_advice
 from calgen.schedule.given import inputs
 from calgen.schedule.job import jobs, order_jobs
-from calgen.schedule.job_day import job_days
+from calgen.schedule.job_day import followed, job_days
 from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine
 from calgen.schedule.order_done import orders_done
 from calgen.schedule.span import ground, label, spans
@@ -41,6 +41,7 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
     site = plan.site
     seeds = seed_lines(plan, speaker)
     file = site.file.replace("\\", "/").rpartition("/")[2]
+    plan = followed(plan)
     days = job_days(plan)
     all_jobs = sorted((*jobs(plan, days, speaker), *orders_done(order_jobs(plan, seeds, speaker), site.diary)),
                       key=lambda job: (job.on, job.bed, job.kind, job.key))
@@ -90,8 +91,10 @@ def _bed_cautions(found: Iterable[Job]) -> tuple[str, ...]:
 def climate_words(climate: Climate, speaker: Speaker) -> tuple[str, ...]:
     """How far the climate's answers may be off, each with what would make it better."""
     said = speaker.wording.said
-    return tuple(f"{said(error.what)}: {said(error.size)}" + (f"; {said(error.remedy)}" if error.remedy else "")
-                 for error in climate.errors)
+    return tuple(
+        speaker.phrase("error-better" if error.remedy else "error", {
+            "what": said(error.what), "size": said(error.size), "remedy": said(error.remedy) if error.remedy else ""})
+        for error in climate.errors)
 
 
 def _weeks(start: date, end: date) -> list[date]:

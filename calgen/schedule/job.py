@@ -40,6 +40,7 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     base = f"{bed.bed.name}|{timed.kind}{'-fallback' if variant == 'mulch-fallback' else ''}|" \
            f"{'+'.join(timed.plants)}|{season_year}"
     counts[base] += 1
+    act = "lift" if timed.kind == "clear" and timed.facts.get("lifted") == "yes" else variant
     facts = _facts(bed, timed, on, speaker)
     reasons = sorted(timed.why, key=lambda reason: -abs(reason.weight))
     told = [reason for reason in reasons if reason.good or timed.kind != "sow"] or reasons
@@ -48,8 +49,8 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     return Job(
         key=f"{base}|{counts[base]}", uid="", bed=bed.bed.name, kind=cast("Kind", timed.kind), plants=timed.plants,
         on=on, first=timed.first, last=timed.last, latest=timed.last, slack_days=max((timed.last - on).days, 0),
-        title=speaker.job(f"{variant}.title", facts), text=speaker.job(f"{variant}.text", facts),
-        why=why, next_step=speaker.job(f"{variant}.next", facts), how=speaker.job(f"{variant}.how", facts),
+        title=speaker.job(f"{act}.title", facts), text=speaker.job(f"{variant}.text", facts),
+        why=why, next_step=speaker.job(f"{variant}.next", facts), how=speaker.job(f"{act}.how", facts),
         caution=cautions, seed_g={plant: round(grams, 1) for plant, grams in timed.seed_g.items()},
         quantity=cast("str", facts.get("seed", "") or facts.get("volume", "")),
         last_call=timed.frost_closes and timed.kind != "top-up" and timed.last > on, done=timed.done,
@@ -86,9 +87,26 @@ def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, 
         facts["plant_on"] = given["plant"]
     if "wait_high" in given:
         low, high = given["wait_low"], given["wait_high"]
-        facts["wait"] = speaker.phrase("wait", {"low": low, "high": high}) if high \
-            else speaker.wording.word("wait-none")
+        facts["wait"] = speaker.wording.word("wait-none") if not high else speaker.phrase("wait-one", {"days": high}) \
+            if low == high else speaker.phrase("wait", {"low": low, "high": high})
+    if "in_row_cm" in given and "rows_cm" in given:
+        facts["spacing"] = _spacing(bed, float(cast("float", given["in_row_cm"])),
+                                    float(cast("float", given["rows_cm"])), speaker)
+    if isinstance(given.get("ready"), date):
+        lifted = given.get("lifted") == "yes"
+        facts["ready_words"] = speaker.phrase("ready-lift" if lifted else "ready-pick", {"ready": given["ready"]})
     return facts
+
+
+def _spacing(bed: BedPlan, in_row_cm: float, rows_cm: float, speaker: Speaker) -> str:
+    """Distances and how many plants the ground takes; in pots, how many to a pot."""
+    size = bed.bed.size
+    each_m2 = in_row_cm * rows_cm / 10_000
+    if size.pots:
+        return speaker.phrase("spacing-pots", {"count": max(1, round(size.area_m2 / size.pots / each_m2))})
+    rows_fit = size.width_m is None or rows_cm <= size.width_m * 100
+    return speaker.phrase("spacing" if rows_fit else "spacing-one-row", {
+        "in_row_cm": in_row_cm, "rows_cm": rows_cm, "count": max(1, round(size.area_m2 / each_m2))})
 
 
 def _range(facts: Mapping[str, Fact], low: str, high: str, speaker: Speaker) -> str:
@@ -97,7 +115,7 @@ def _range(facts: Mapping[str, Fact], low: str, high: str, speaker: Speaker) -> 
     if first == second:
         return first
     number, _, unit = first.partition(" ")
-    same = second.endswith(unit)
+    same = second.endswith(" " + unit)
     return speaker.phrase("range", {"low": number if same else first, "high": second})
 
 

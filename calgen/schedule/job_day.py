@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final
 
 from calgen.schedule.spread import Wish, spread
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from calgen.planner.model import BedPlan, Plan, Timed
 
 DAY: Final = timedelta(1)
+SOWN: Final = ("sow", "undersow", "drill")
+LOOK_BEFORE_TOP_UP: Final = timedelta(3)
+"""Seed for the gaps is sown some days after they were seen. Judgement."""
 KEPT_OF_DISTANCE: Final = 2 / 3
 """Two jobs on one plant keep this share of their distance (sowing and looking, say). Judgement."""
 
@@ -39,6 +42,36 @@ def garden_day(first: date, best: date, last: date, days: tuple[int, ...]) -> da
             if day.weekday() in days and first <= day <= last:
                 return day
     return best
+
+
+def followed(plan: Plan) -> Plan:
+    """The plan with each look and topping up counted from the garden day of its sowing, topping up after the look.
+
+    A topping up for which no day is left goes: then gaps are mulched.
+    """
+    return replace(plan, beds=tuple(replace(bed, tasks=tuple(_followed(bed, plan))) for bed in plan.beds))
+
+
+def _followed(bed: BedPlan, plan: Plan) -> Iterator[Timed]:
+    shifts: dict[tuple[str, ...], timedelta] = {}
+    looked: dict[tuple[str, ...], date] = {}
+    for timed in bed.tasks:
+        if timed.kind in SOWN:
+            on = garden_day(_first(timed, plan), timed.best, timed.last, plan.site.garden_days)
+            shifts[timed.plants] = on - timed.best
+        if timed.kind not in ("look", "top-up") or timed.done:
+            yield timed
+            continue
+        shift = shifts.get(timed.plants, timedelta(0))
+        first, best = timed.first + shift, timed.best + shift
+        last = timed.last + shift if timed.kind == "look" else timed.last
+        if timed.kind == "look":
+            looked[timed.plants] = garden_day(first, best, last, plan.site.garden_days)
+        elif timed.plants in looked:
+            first = max(first, looked[timed.plants] + LOOK_BEFORE_TOP_UP)
+            best = max(best, first)
+        if first <= last:
+            yield replace(timed, first=first, best=min(best, last), last=last)
 
 
 def job_days(plan: Plan) -> JobDays:
