@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.choice.growth import long_day_clock
+from calgen.planner.choice.growth import growth_clock, long_day_clock
 from calgen.planner.choice.same import Same
 
 if TYPE_CHECKING:
@@ -28,6 +28,8 @@ UNLIKELY: Final = 0.25
 LONG_DAY_H: Final = 12.0
 """Long-day covers are led to flower by days of 12 h and more. Judgement: cereals and clovers lie at 11-13 h (from
 memory), phacelia at 13; with it rye flowers in mid May in Oregon, at the turn of May in New York and England."""
+OPENING_DAY_H: Final = 11.0
+"""From midwinter on nothing comes into flower before days of 11 h, early March at 50°. Judgement."""
 FLOWER_DAYS_AT_C: Final = 18.0
 """Published days to flower are of summer sowings; taken as days of this mean temperature. Judgement."""
 TENDER_YOUTH: Final = 0.3
@@ -42,6 +44,12 @@ FLOWERING_DAYS: Final = 21
 SHORT_DAY_SHARE: Final = 0.5
 """Part of a long-day cover's heat to flower that may come in short days. Judgement: hairy vetch and rye sown in early
 September flower in late May in the north-east of the US and in Britain alike."""
+SPRING_KIND_SHARE: Final = 0.35
+"""The same for kinds that need no winter, where they stand through one: oats sown in autumn come into ear in June in
+Britain, after rye (common practice). The size is our judgement."""
+LATE_SOWN_HEAT: Final = 0.8
+"""Part of its heat to flower that a cover in its second season needs at least: late sowings make fewer leaves and
+flower only days after early ones (common finding on winter cereals, from memory). Judgement."""
 LONGEST_TO_FLOWER_DAYS: Final = 700
 
 
@@ -104,9 +112,10 @@ def _shortening(climate: Climate, day: date) -> bool:
 def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
     """The day a cover comes into flower; None if it does not within two years or nothing is known.
 
-    A day-neutral cover flowers when its heat is reached. In a long-day cover the heat of short days counts for half
-    of it at most and the rest must come in long ones; what lives through winter, sown in falling days, waits for
-    those of spring, so that the same sowing flowers in May or June after cold and mild winters alike.
+    A day-neutral cover flowers when its heat is reached, which counts less in short days as growth does. In a long-day
+    cover the heat of short days counts for a part at most and the rest must come in long ones; what lives through
+    winter, sown in falling days, waits for those of spring, so that the same sowing flowers in May or June after cold
+    and mild winters alike. So does an annual that did not flower before midwinter.
 
     Error: about two weeks; the published degree days and days come from few places.
     """
@@ -117,13 +126,33 @@ def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
         heat = cover.days_to_flower.mid * (FLOWER_DAYS_AT_C - base)
     else:
         return None
-    warm = climate.day_reached(sow, heat, base, LONGEST_TO_FLOWER_DAYS)
-    if warm is None or not cover.long_day_flowering:
-        return warm
-    waits = cover.life != "annual" and _shortening(climate, sow)
-    since = climate.season_at(sow).end if waits else sow
-    light = long_day_clock(climate, base, LONG_DAY_H).reached(since, (1 - SHORT_DAY_SHARE) * heat)
-    return max(warm, light) if light else None
+    winter = climate.season_at(sow).end
+    if not cover.long_day_flowering:
+        return _after_the_dark(climate, growth_clock(climate, base).reached(sow, heat), winter)
+    falling = _shortening(climate, sow)
+    if not (falling and cover.life != "annual"):
+        soon = _in_long_days(cover, climate, sow, sow, heat, 1 - SHORT_DAY_SHARE, heat)
+        if not falling or (soon and soon < winter):
+            return soon
+    share = SPRING_KIND_SHARE if cover.life == "annual" else SHORT_DAY_SHARE
+    return _in_long_days(cover, climate, sow, winter, heat, 1 - share, LATE_SOWN_HEAT * heat)
+
+
+def _after_the_dark(climate: Climate, day: date | None, winter: date) -> date | None:
+    """The day itself, or, between midwinter and spring, the first that is long enough for buds to open."""
+    if day is None or not winter <= day < winter + timedelta(120):
+        return day
+    return next((later for later in (day + timedelta(n) for n in range(120))
+                 if climate.daylength_h(later) >= OPENING_DAY_H), day)
+
+
+def _in_long_days(cover: Cover, climate: Climate, sow: date, since: date, heat: float, share: float,
+                  least: float) -> date | None:
+    """The day with the least heat [°C·day] since sowing and a share of the whole in long days since another day."""
+    base = cover.base_c.mid
+    warm = climate.day_reached(sow, least, base, LONGEST_TO_FLOWER_DAYS)
+    light = long_day_clock(climate, base, LONG_DAY_H).reached(since, share * heat)
+    return max(warm, light) if warm and light else None
 
 
 def _winter(cover: Cover, climate: Climate, season: Season, sow: date, share: float, *,
