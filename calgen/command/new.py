@@ -29,7 +29,11 @@ BED: Final = """  {name}:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
-    parser.add_argument("site", type=Path, metavar="SITE.yaml", help="the file to write; it must not exist yet")
+    parser.add_argument("site", type=Path, metavar="SITE.yaml", nargs="?",
+                        help="the file to write; it must not exist yet")
+    parser.add_argument("--next-year", type=Path, metavar="OLD.yaml",
+                        help="carry this site over into its next year: what grew, what stands, what was to follow")
+    parser.add_argument("--to", type=Path, metavar="NEW.yaml", help="where the next year goes (OLD-YEAR.yaml)")
     parser.add_argument("--name", metavar="TEXT", help="what the plot is called")
     parser.add_argument("--latitude", metavar="N", help="degrees, south negative")
     parser.add_argument("--last", metavar="DATE", help="average last frost of spring, such as '28 April'")
@@ -45,30 +49,68 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the file, if it is right and none is there yet."""
-    from calgen.command.load import desk_of, show_problems, template_bytes
-    from calgen.command.rewrite import replace_file
-    from calgen.problems import InputError, Place, Problem
+    from calgen.command.load import show_problems
+    from calgen.problems import InputError
 
+    if (args.site is None) == (args.next_year is None):
+        print("calgen new: name the file to write, or an old one with --next-year", file=sys.stderr)
+        return 2
     try:
-        if args.site.exists():
-            raise InputError([Problem(Place(str(args.site)), "", "is there already; choose another name")])
-        answers = _answers(args)
-        data, _ = template_bytes("starter-site.yaml", None)
-        text = data.decode("utf-8").format_map(answers)
-        desk_of(text.encode("utf-8"), args.site)
-        args.site.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(args.site, text.encode("utf-8"))
+        path = _carried_over(args) if args.next_year else _started(args)
     except InputError as error:
         return show_problems(error)
     except OSError as error:
-        print(f"{args.site}: cannot be written ({error})", file=sys.stderr)
+        print(f"{args.site or args.to or args.next_year}: cannot be written ({error.strerror}); nothing was changed",
+              file=sys.stderr)
         return 1
-    print(f"{args.site} is written; open it, put in what follows in each bed, then: calgen build {args.site}")
+    print(f"{path} is written; open it, put in what follows in each bed, then: calgen build {path}")
     return 0
+
+
+def _started(args: argparse.Namespace) -> Path:
+    from calgen.command.load import template_bytes
+
+    path: Path = args.site
+    _refuse_existing(path)
+    answers = _answers(args)
+    data, _ = template_bytes("starter-site.yaml", None)
+    _write(path, data.decode("utf-8").format_map(answers).encode("utf-8"))
+    return path
+
+
+def _carried_over(args: argparse.Namespace) -> Path:
+    from calgen.command.load import desk, file_bytes
+    from calgen.command.next_year import next_year
+
+    found = desk(args.next_year)
+    year = f"-{found.plan.end.year}"
+    stem = found.path.stem.removesuffix(f"-{found.plan.start.year}").removesuffix(year)
+    path: Path = args.to or found.path.with_name(f"{stem}{year}.yaml")
+    _refuse_existing(path)
+    _write(path, next_year(found, file_bytes(args.next_year)))
+    return path
+
+
+def _refuse_existing(path: Path) -> None:
+    from calgen.problems import InputError, Place, Problem
+
+    if path.exists() or path.is_symlink():
+        raise InputError([Problem(Place(str(path)), "", "is there already; choose another name")])
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Put the file there if it is right."""
+    from calgen.command.load import desk_of
+    from calgen.command.rewrite import replace_file
+
+    desk_of(data, path)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    replace_file(path, data)
 
 
 def _answers(args: argparse.Namespace) -> dict[str, str]:
     """The facts of the starter file: from flags, else asked for on a terminal."""
+    from calgen.command.plain import plain
     from calgen.problems import InputError, Place, Problem
     from calgen.site import convert
 
@@ -92,7 +134,7 @@ def _answers(args: argparse.Namespace) -> dict[str, str]:
             convert_text(given)
         except ValueError as error:
             problems.append(Problem(Place(f"--{key}"), "", f'"{given}" {error}'))
-        answers[key] = _plain(given)
+        answers[key] = plain(given)
     beds = [_bed(text, today.year, problems) for text in args.bed] or \
         [BED.format(name="First bed", size="1.2 x 6 m", crop="leek", year=today.year - 1)]
     if problems:
@@ -106,13 +148,14 @@ def _answers(args: argparse.Namespace) -> dict[str, str]:
 
 
 def _bed(text: str, year: int, problems: list[Problem]) -> str:
+    from calgen.command.plain import plain
     from calgen.problems import Place, Problem
 
     parts = [part.strip() for part in text.split("=")]
     if len(parts) != 3 or not all(parts):
         problems.append(Problem(Place("--bed"), "", f'"{text}" is no bed; write \'Long bed = 1.2 x 6 m = leek\''))
         return ""
-    return BED.format(name=_plain(parts[0]), size=parts[1], crop=parts[2], year=year - 1)
+    return BED.format(name=plain(parts[0]), size=parts[1], crop=parts[2], year=year - 1)
 
 
 def _ask(question: str, convert_text: Callable[[str], object]) -> str:
@@ -124,12 +167,3 @@ def _ask(question: str, convert_text: Callable[[str], object]) -> str:
             print(f'"{text}" {error}')
         else:
             return text
-
-
-def _plain(text: str) -> str:
-    """The text as YAML takes it: quoted where a sign in it means something there."""
-    tidy = " ".join(text.split())
-    number = tidy.lstrip("-").replace(".", "", 1).isdigit()
-    if number or (all(sign.isalnum() or sign in " -.'" for sign in tidy) and tidy[:1] not in "-'."):
-        return tidy
-    return "'" + tidy.replace("'", "''") + "'"
