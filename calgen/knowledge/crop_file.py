@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, cast, get_args
 
-from calgen.knowledge.model import Crop, Feeding, Hardiness, Method, Undersow
+from calgen.knowledge.model import Crop, CropSeason, Feeding, Hardiness, Method, Piece, Undersow
 from calgen.knowledge.plant_file import names, statements
 from calgen.knowledge.quantity import one_of, quantity
 
@@ -71,6 +71,8 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
     lifted = keys.scalar("lifted", one_of(_YES_NO, "yes or no"), "no") == "yes"
     number = {key: _number(keys, key, sources) for key in _BOUNDS if key not in _TABLES}
     counted_from = keys.scalar("counted-from", one_of(_COUNTED, "start of the count"))
+    main_season = keys.scalar("main-season", one_of(get_args(CropSeason), "season"), None)
+    piece = keys.scalar("piece", one_of(get_args(Piece), "piece to plant"), "sets")
     gap_reason = keys.scalar("gap-reason", str, None)
     undersow = _undersow(keys, sources)
     notes, cautions = statements(keys, "notes", sources), statements(keys, "cautions", sources)
@@ -94,6 +96,8 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
         lifted=lifted,
         counted_from=counted_from,  # type: ignore[arg-type]
         gap_reason=gap_reason,
+        main_season=main_season,  # type: ignore[arg-type]
+        piece=piece,  # type: ignore[arg-type]
         undersow=undersow,
         notes=notes,
         cautions=cautions,

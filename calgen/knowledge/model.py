@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 Mark = Literal["published", "memory", "judgement"]
 Method = Literal["direct", "transplant", "plant"]
 Hardiness = Literal["hardy", "half-hardy", "tender", "very-tender"]
+CropSeason = Literal["spring", "summer", "autumn", "overwinter"]
+Piece = Literal["sets", "tubers", "cloves", "crowns", "slips", "plants", "roots"]
 Feeding = Literal["heavy", "medium", "light", "fixer"]
 Stage = Literal["vegetative", "flowering", "mature"]
 Relation = Literal["before", "after", "among", "rotation", "always"]
@@ -94,7 +96,9 @@ class Crop:
     the average first frost of the last sowing or planting; ``overwinter`` weeks relative to the first frost for
     sowings that stand through winter. ``maturity_days`` counts from ``counted_from``. ``soil_min_c`` is the soil from
     which sowing or planting out is practical; ``damage_c`` the night that spoils the crop, ``kill_c`` the night that
-    kills a hardened plant; ``save_seed_days`` from the first harvest to ripe seed.
+    kills a hardened plant; ``save_seed_days`` from the first harvest to ripe seed. ``main_season`` is the season of the
+    starts that most growers choose because of the harvest they are for, where that is not the soonest; ``piece`` what
+    is planted where it is not seed or plants.
     ``lifted`` crops are harvested whole from the ground: roots, tubers, bulbs.
     """
 
@@ -137,6 +141,8 @@ class Crop:
     kill_c: Quantity | None = None
     succession_days: Quantity | None = None
     lifted: bool = False
+    main_season: CropSeason | None = None
+    piece: Piece = "sets"
 
     @property
     def id(self) -> str:

@@ -100,4 +100,5 @@ def overwinter(crop: Crop, climate: Climate, season: Season, method: Method) -> 
     if cooled and cooled < first and not crop.spring.get(method):
         first, opens = max(cooled, first - weeks(SOONER_WEEKS)), "soil-cooled"
     closes = "winter" if chance < 1 - LIKELY_KILL else "winter-risky"
-    return Ends(first, last, opens, closes, {"first_frost": anchor, "kill_c": round(kill_c)})
+    return Ends(first, last, opens, closes, {"first_frost": anchor, "kill_c": round(kill_c),
+                                              "cool_c": round(COOL_SOIL_C)})

@@ -65,6 +65,13 @@ def soil_warm_from(climate: Climate, season: Season, at_least_c: float) -> date 
 
 
 @lru_cache(maxsize=1024)
+def air_warm_from(climate: Climate, season: Season, at_least_c: float) -> date | None:
+    """The first day of the season's rise with a mean of the air of at least so much; None if there is none."""
+    days = (season.start + timedelta(n) for n in range(DAYS_IN_YEAR))
+    return next((day for day in days if climate.tmean(day) >= at_least_c), None)
+
+
+@lru_cache(maxsize=1024)
 def soil_cool_from(climate: Climate, season: Season, below_c: float) -> date | None:
     """The first day after the warmest of the season with soil at seed depth below so much; None if there is none."""
     days = [season.start + timedelta(n) for n in range(DAYS_IN_YEAR)]

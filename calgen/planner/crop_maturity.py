@@ -1,15 +1,18 @@
 """When a crop started on a day is ready, and how long it can be gathered.
 
     quantity        unit
-    heat needed     °C·day above the crop's base, capped, from its start to the first harvest
     listed days     days to maturity as published, from sowing or from planting
     reference       °C, mean temperature of the weather in which the listed days hold
+    growth          days of growth as listed: 1 on a day as warm as the reference, less on a cooler one
     dark            from the day shorter than ten hours to the day that is so long again
 
-Listed days hold in good spring or summer weather. Divided by the heat of such days they become a heat sum, and a
-cool spring or a failing autumn stretches them: the "fall factor" of 7-14 days that extension services add falls out
-of this. Where a heat sum is published it is used. While days are shorter than ten hours heat counts half: growers
-find that growth nearly stops, trials that warmth matters as much (Coleman 2009 and its critics); half is a judgement.
+Listed days hold in good spring or summer weather. A cool spring or a failing autumn stretches them: the "fall factor"
+of 7-14 days that extension services add falls out of this. A day warmer than the reference brings growth by its heat
+above the crop's base, capped. On a cooler day growth falls with the square root of that heat, half way between
+counting heat and counting days: heat sums were fitted to the warm places and the kinds grown there, while cool places
+grow quick kinds of their own, in long light; and it falls with the length of the day below that of a summer's. Where a
+heat sum is published it is used as it is. While days are shorter than ten hours growth counts half: growers find that
+it nearly stops, trials that warmth matters as much (Coleman 2009 and its critics); half is a judgement.
 
 Error: degree days of one crop predict its maturity within about a week (Oregon State University, vegetable degree-day
 models); with a climate known from frost dates alone autumn heat is off by 6 % on average (9 in 10 within 13 %).
@@ -39,6 +42,11 @@ Midwest and Maryland, where most of the lists come from. Judgement."""
 CAP_COOL_C: Final = 21.0
 CAP_WARM_C: Final = 28.0
 """Above this a day brings no more growth: the upper end of best growth in Knott's Handbook (from memory)."""
+EASE: Final = 0.5
+"""Power of a cool day's warmth against a good day's. Judgement, by pickings in cool summers that are common practice:
+bush beans in 60-80 days and peas of March by mid June in England, where heat alone asks for 105 and 130 days."""
+LONG_DAY_H: Final = 14.5
+"""Days as long as this bring growth in full: about the mean of May to July where the lists come from. Judgement."""
 RAISED_SHARE: Final = 0.6
 """Days in the bed that a day under cover stands for: warmth speeds the seedling, planting sets it back. Judgement."""
 SHORT_DAY_H: Final = 10.0
@@ -59,7 +67,7 @@ RESUME_SOIL_C: Final = 6.0
 RESUME_DAYS: Final = 21
 """Overwintered leaves and pods are not gathered before three weeks of growth in the new year. Judgement."""
 AHEAD_SHARE: Final = 0.75
-"""What stood the winter needs this share of its listed days from then on, at most. Judgement."""
+"""What stood the winter needs this share of its listed days of growth from then on, at most. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,41 +110,45 @@ def heat_cap_c(crop: Crop) -> float:
     return CAP_WARM_C if is_warm(crop) else CAP_COOL_C
 
 
-def heat_needed(crop: Crop, days: float) -> float:
-    """Heat that the listed days stand for. [°C·day]"""
-    reference = REFERENCE_WARM_C if is_warm(crop) else REFERENCE_COOL_C
-    per_day = reference - crop.base_c.mid
+def good_day_c(crop: Crop) -> float:
+    """Warmth above the crop's base of a day on which it grows as listed. [°C]"""
     if crop.maturity_dd:
-        return crop.maturity_dd.mid * days / crop.maturity_days.mid
-    return days * max(per_day, 3.0)
+        return crop.maturity_dd.mid / crop.maturity_days.mid
+    return max((REFERENCE_WARM_C if is_warm(crop) else REFERENCE_COOL_C) - crop.base_c.mid, 3.0)
 
 
-def heat_between(crop: Crop, climate: Climate, start: date, end: date) -> float:
-    """Heat for this crop between two days, days shorter than ten hours counted half. [°C·day]"""
-    sums = _heat_sums(climate, crop.base_c.mid, heat_cap_c(crop))
+def growth_between(crop: Crop, climate: Climate, start: date, end: date, *, by_heat: bool = False) -> float:
+    """Growth of this crop between two days, in days of growth as listed; ``by_heat``: cool days count by heat alone."""
+    eased = crop.maturity_dd is None and not by_heat
+    sums = _growth_sums(climate, crop.base_c.mid, heat_cap_c(crop), good_day_c(crop), eased)
     return sum_before(sums, end) - sum_before(sums, start)
 
 
 @lru_cache(maxsize=256)
-def _heat_sums(climate: Climate, base_c: float, cap_c: float) -> tuple[float, ...]:
-    """Running sums of a year's daily heat, in the form ``sum_before`` wants."""
+def _growth_sums(climate: Climate, base_c: float, cap_c: float, good_c: float, eased: bool) -> tuple[float, ...]:
+    """Running sums of a year's daily growth, in the form ``sum_before`` wants."""
     year = [date_of(_COMMON_YEAR, number) for number in range(1, DAYS_IN_YEAR + 1)]
-    daily = (climate.degree_days(day, day + DAY, base_c, cap_c)
-             * (1.0 if climate.daylength_h(day) >= SHORT_DAY_H else SHORT_DAY_SHARE) for day in year)
+    daily = (_growth(climate.degree_days(day, day + DAY, base_c, cap_c) / good_c, climate.daylength_h(day), eased)
+             for day in year)
     return tuple(accumulate(daily, initial=0.0))
 
 
+def _growth(warmth: float, daylength_h: float, eased: bool) -> float:
+    if eased and warmth < 1:
+        warmth = warmth ** EASE * min(1.0, daylength_h / LONG_DAY_H)
+    return warmth * (1.0 if daylength_h >= SHORT_DAY_H else SHORT_DAY_SHARE)
+
+
 def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | None:
-    """The first day by which a kind of so many listed days is ready; None if its heat is never reached."""
+    """The first day by which a kind of so many listed days is ready; None if it never grows so much."""
     if _by_calendar(crop):
         return start + timedelta(round(days))
-    heat = heat_needed(crop, days)
-    if heat_between(crop, climate, start, start + timedelta(LONGEST_DAYS)) < heat:
+    if growth_between(crop, climate, start, start + timedelta(LONGEST_DAYS)) < days:
         return None
     low, high = 1, LONGEST_DAYS
     while low < high:
         middle = (low + high) // 2
-        if heat_between(crop, climate, start, start + timedelta(middle)) >= heat:
+        if growth_between(crop, climate, start, start + timedelta(middle)) >= days:
             high = middle
         else:
             low = middle + 1
@@ -144,24 +156,25 @@ def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | 
 
 
 def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind: float = 0.5,
-              share: float = 1.0) -> date | None:
+              share: float = 1.0, *, by_heat: bool = False) -> date | None:
     """The latest start from which the crop is ready by a day; None when a year would not do.
 
     Args:
         kind: 0 for the quickest kinds listed, 1 for the slowest.
-        share: of the heat needed that counts as enough. [0-1]
+        share: of the growth needed that counts as enough. [0-1]
+        by_heat: cool days count by heat alone, as for fruit that ripens only in warmth.
     """
     quick, slow = listed_days(crop, method)
     days = quick + kind * (slow - quick)
     if _by_calendar(crop):
         return ready_by - timedelta(round(days))
-    heat = heat_needed(crop, days) * share
-    if heat_between(crop, climate, ready_by - timedelta(LONGEST_DAYS), ready_by) < heat:
+    days *= share
+    if growth_between(crop, climate, ready_by - timedelta(LONGEST_DAYS), ready_by, by_heat=by_heat) < days:
         return None
     low, high = 1, LONGEST_DAYS
     while low < high:
         middle = (low + high) // 2
-        if heat_between(crop, climate, ready_by - timedelta(middle), ready_by) >= heat:
+        if growth_between(crop, climate, ready_by - timedelta(middle), ready_by, by_heat=by_heat) >= days:
             high = middle
         else:
             low = middle + 1
@@ -253,7 +266,8 @@ def _next_year(crop: Crop, climate: Climate, season: Season, start: date, method
         dates = []
         for kind in (quick, (quick + slow) / 2, slow):
             reached = day_ready(crop, climate, start, kind)
-            soonest, latest = (resumes + timedelta(round(days)) for days in (RESUME_DAYS, kind * AHEAD_SHARE))
+            soonest = resumes + timedelta(RESUME_DAYS)
+            latest = day_ready(crop, climate, resumes, kind * AHEAD_SHARE) or resumes + timedelta(round(kind))
             if reached is None or reached > season.end:
                 reached = max(soonest, latest if reached is None else min(reached, latest))
             dates.append(reached)

@@ -6,14 +6,16 @@
     pace       1 where spring warms by 0.2 °C a day, as in the Midwest; more where it is slower
 
 **Spring opens** with the later of two days: the soil is warm enough (``soil_min_c``, less what the sun adds on open
-ground), and the night that kills a young plant has, in the average year, come for the last time. Since that night is
+ground; for tender plants raised under cover the air counts instead), and the night that kills a young plant has, in
+the average year, come for the last time. Since that night is
 asked for by its temperature, the weeks before the last frost come out by themselves: few where spring rushes, many
 where it creeps. Tender plants go out when no more years bring a frost than the grower's ``caution`` accepts, one in
 five if nothing is said; potatoes so early that their shoots miss the last light frosts. Tender seed goes in at the
 average last frost, since it comes up ten days later, moved by as many days as another caution moves the plants. Plants
 that bolt after cold wait for the weeks that guides give.
 
-**Spring closes** with the week that planting guides give, stretched by the pace of the spring; where the summer is
+**Spring closes** with the week that planting guides give, stretched by the pace of the spring unless the crop has to
+wait or is aimed at a harvest long after; where the summer is
 too hot for a cool-season harvest it goes on until the last start that is ready before the heat, but not beyond the
 equinox; tender crops that set no fruit in heat stop sooner. Without a frost date it is the first half of the year.
 
@@ -26,7 +28,15 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.crop_ends import Ends, hot_days, later_by_caution, soil_warm_from, sooner_by_caution, weeks
+from calgen.planner.crop_ends import (
+    Ends,
+    air_warm_from,
+    hot_days,
+    later_by_caution,
+    soil_warm_from,
+    sooner_by_caution,
+    weeks,
+)
 from calgen.planner.crop_maturity import DAY, ending_night_c, is_warm, start_for
 
 if TYPE_CHECKING:
@@ -39,6 +49,9 @@ if TYPE_CHECKING:
 
 SPRING_SUN_C: Final = 1.5
 """Open ground at seed depth is 1-2 °C warmer than the air's mean in spring sun. Source: climate methods, memory."""
+PLANT_AIR_C: Final[dict[str, float]] = {"tender": 12.0, "very-tender": 13.0}
+"""Published soil temperatures are for seed. Raised plants go out once nights are safe and days in the mean so warm:
+chilling-sensitive plants stand still below 10-13 °C. Common practice; judgement."""
 NIGHT_C: Final[dict[tuple[str, Method], float]] = {
     ("hardy", "direct"): -7.0, ("hardy", "plant"): -7.0, ("hardy", "transplant"): -5.5,
     ("half-hardy", "direct"): -5.5, ("half-hardy", "plant"): -5.5, ("half-hardy", "transplant"): -4.4,
@@ -96,7 +109,8 @@ def spring(crop: Crop, climate: Climate, season: Season, method: Method) -> Ends
         if hot:
             last, closes, facts = before_heat or season.start - DAY, "heat", facts | heat
         return Ends(first, min(last, feasible), opens, closes, facts) if first <= min(last, feasible) else None
-    guide = season.last_frost + weeks(crop.spring[method].high * pace(climate, season.last_frost))
+    waits = crop.main_season == "spring" or (crop.spring[method].low > 0 and not is_warm(crop))
+    guide = season.last_frost + weeks(crop.spring[method].high * (1 if waits else pace(climate, season.last_frost)))
     last, closes = max(guide, first + timedelta(SHORTEST_SPRING_DAYS)), "guide"
     facts["last_frost"] = season.last_frost
     if before_heat and is_warm(crop):
@@ -148,16 +162,14 @@ def last_feasible(crop: Crop, climate: Climate, season: Season, method: Method) 
     if is_warm(crop):
         by -= timedelta(TENDER_MARGIN_DAYS) + sooner_by_caution(climate, season)
     share = ENOUGH_HEAT_ROUGH if climate.level == 1 else ENOUGH_HEAT
-    return start_for(crop, climate, method, by, kind=0.0, share=share)
+    return start_for(crop, climate, method, by, kind=0.0, share=share, by_heat=is_warm(crop))
 
 
 def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tuple[date, str, dict[str, Fact]] | None:
-    soil_c = crop.soil_min_c.mid if crop.soil_min_c else crop.base_c.mid + SPRING_SUN_C
-    warm_from = soil_warm_from(climate, season, soil_c - SPRING_SUN_C)
-    if warm_from is None:
+    warm = _warm_enough(crop, climate, season, method)
+    if warm is None:
         return None
-    found: list[tuple[date, str, dict[str, Fact]]] = [
-        (season.start, "start", {}), (warm_from, "soil", {"soil_c": round(soil_c)})]
+    found: list[tuple[date, str, dict[str, Fact]]] = [(season.start, "start", {}), warm]
     if is_warm(crop):
         direct = method == "direct"
         frost = climate.last_frost(season, 0.5 if direct else climate.caution)
@@ -175,12 +187,29 @@ def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tu
     if frost:
         found.append((frost, kind, facts))
     guide = crop.spring[method].low
-    if season.last_frost and guide > 0:
-        found.append((season.last_frost + weeks(guide), "late", {"weeks": round(guide)}))
+    if season.last_frost and (guide > 0 or (crop.main_season == "spring" and not is_warm(crop))):
+        found.append((season.last_frost + weeks(guide), *_aimed(guide)))
     elif season.last_frost and not is_warm(crop):
         earliest = min(guide, EARLIEST_WEEKS["half-hardy" if method == "transplant" else crop.hardiness])
         found.append((season.last_frost + weeks(earliest), "earliest", {"weeks": round(-earliest)}))
     return max(found, key=lambda entry: entry[0])
+
+
+def _aimed(guide: float) -> tuple[str, dict[str, Fact]]:
+    return ("late", {"weeks": round(guide)}) if guide > 0 else ("earliest", {"weeks": round(-guide)})
+
+
+def _warm_enough(crop: Crop, climate: Climate, season: Season,
+                 method: Method) -> tuple[date, str, dict[str, Fact]] | None:
+    """The day from which the ground is warm enough, or for tender plants, whose roots bring theirs, the air."""
+    soil_c = crop.soil_min_c.mid if crop.soil_min_c else crop.base_c.mid + SPRING_SUN_C
+    by_soil = soil_warm_from(climate, season, soil_c - SPRING_SUN_C)
+    if is_warm(crop) and method == "transplant":
+        air_c = PLANT_AIR_C[crop.hardiness]
+        by_air = air_warm_from(climate, season, air_c)
+        if by_air and (by_soil is None or by_air < by_soil):
+            return by_air, "air", {"air_c": round(air_c)}
+    return (by_soil, "soil", {"soil_c": round(soil_c)}) if by_soil else None
 
 
 def _last_such_night(climate: Climate, season: Season, night_c: float) -> date | None:

@@ -109,12 +109,13 @@ def _sown_in_seedbed(crop: Crop, name: SeasonName) -> bool:
 def _window(crop: Crop, climate: Climate, name: SeasonName, method: Method, ends: Ends) -> Window:
     reason = Reason(f"crop-{name}-opens-{ends.opens}|crop-{name}-closes-{ends.closes}", ends.facts,
                     _sources(crop, name, method), good=ends.closes != "winter-risky")
-    return Window(crop.id, "crop", name, method, ends.first, _best(crop, climate, name, ends), ends.last, reason)
+    return Window(crop.id, "crop", name, method, ends.first, _best(crop, climate, name, ends), ends.last, reason,
+                  main=crop.main_season == name)
 
 
 def _best(crop: Crop, climate: Climate, name: SeasonName, ends: Ends) -> date:
     length = ends.last - ends.first
-    if name == "overwinter":
+    if name == "overwinter" or (name == "spring" and crop.main_season == name):
         return ends.first + length / 2
     if name == "spring" and is_warm(crop):
         safe = climate.last_frost(climate.season_at(ends.first), climate.caution) or ends.first
@@ -134,4 +135,4 @@ def _indoors(crop: Crop, planted: Window) -> Window:
     reason = Reason("crop-indoors", {"weeks": round(crop.indoors_weeks.mid), "out": planted.best},
                     crop.indoors_weeks.sources)
     return Window(crop.id, "crop", planted.season, "indoors", planted.first - back, planted.best - back,
-                  planted.last - back, reason)
+                  planted.last - back, reason, main=planted.main)

@@ -49,7 +49,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """When a plant can be started at a site: from, best and last day, and why the ends are where they are."""
+    """When a plant can be started at a site: from, best and last day, and why the ends are where they are.
+
+    ``main`` tells that these are the starts most growers choose, for the harvest that the crop is grown for.
+    """
 
     plant: str
     kind: Literal["crop", "cover"]
@@ -59,6 +62,7 @@ class Window:
     best: date
     last: date
     why: Reason
+    main: bool = False
 
 
 @dataclass(frozen=True, slots=True)

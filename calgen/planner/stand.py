@@ -55,7 +55,8 @@ class Stand:
 
 def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None = None,
            deadline: date | None = None, *, after_cover: bool = False) -> tuple[Start, ...]:
-    """Every window in which the crop can still be started from a day on, soonest first.
+    """Every window in which the crop can still be started from a day on, those of its main season before others of
+    the same growing year, then soonest first.
 
     Args:
         not_before: the day from which the ground is free.
@@ -64,7 +65,7 @@ def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None
         after_cover: a cover stands between, so the bed is not for a crop that stands through the winter, unless that
             is the only way to grow it.
     """
-    found: list[tuple[int, int, int, date, Start]] = []
+    found: list[tuple[int, bool, int, int, date, Start]] = []
     preference: dict[str, int] = {way: rank for rank, way in enumerate(crop.methods)}
     season = climate.season_at(not_before)
     for year in range(SEASONS_AHEAD):
@@ -78,7 +79,7 @@ def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None
             best = min(max(window.best, first), last)
             start = Start(_method(window.method), first, best, last, window.season, window)
             rank = SEASON_ORDER.index(window.season)
-            found.append((year, rank, preference.get(start.method, len(preference)), best, start))
+            found.append((year, not window.main, rank, preference.get(start.method, len(preference)), best, start))
         season = climate.season_at(season.end + DAY)
     ordered = [entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1])]
     if after_cover and any(start.season != "overwinter" for start in ordered):
