@@ -14,14 +14,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """Where something stands in a file; line and column count from one. [file, line, column]"""
+    """Where something stands in a file; line and column count from one, line 0 means the file as a whole."""
 
     file: str
     line: int = 1
     column: int = 1
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
 @dataclass(frozen=True, slots=True, order=True)

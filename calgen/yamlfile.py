@@ -141,7 +141,8 @@ class Node:
             self.fault("has no value")
         else:
             found = "a list" if self.is_list else f'"{_shown(self.raw.value)}"'
-            self.fault(f"expected keys and values, found {found}")
+            missing = "; is a colon missing?" if not self.is_list and " " in self.raw.value else ""
+            self.fault(f"expected keys and values, found {found}{missing}")
         return Mapping(self, {}, broken=True)
 
 

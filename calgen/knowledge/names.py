@@ -69,6 +69,9 @@ def _one(text: str, what: str, index: Mapping[str, str], other: str, others: Map
         return index[wanted]
     if wanted in others:
         raise ValueError(f"is a {other}, no {what}; write {other}: {text}")
+    holding = sorted({index[name].replace("-", " ") for name in index if wanted in name.split()})
+    if holding:
+        raise ValueError(f"can be several {what}s; write one of: {', '.join(holding)}")
     near = nearest(wanted, index)
     if near:
         raise ValueError(f'is no {what} known here; did you mean "{near}"?')

@@ -47,6 +47,13 @@ def frost_season(site: Site, faults: Faults) -> None:
                    f"are last and first swapped,{hint}")
 
 
+def winter_is_cold(site: Site, faults: Faults) -> None:
+    """Where frosts come, the coldest night lies below freezing: a lost minus sign is caught here."""
+    if site.frost is not None and site.winter_low_c is not None and site.winter_low_c > 1:
+        faults.add(site.place, "winter-low", f"{site.winter_low_c:g} °C is no frost, though frost dates are given; "
+                   "is the minus sign missing?")
+
+
 def sizes(site: Site, faults: Faults) -> None:
     """At most a thousand beds: beyond that the file is no garden's."""
     if len(site.beds) > 1000:
@@ -156,6 +163,6 @@ def _word(step: object) -> str:
     return "the mulch"
 
 
-SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (frost_season, sizes, named_apart)
+SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (frost_season, winter_is_cold, sizes, named_apart)
 BED_CHECKS: tuple[Callable[[Site, Bed, Faults], None], ...] = (
     order_not_empty, own_dates, order_dates, near_the_chart, standing_start, covers_in_a_row, method_dates)

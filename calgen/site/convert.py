@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from calendar import monthrange
 from datetime import date
@@ -15,7 +16,8 @@ if TYPE_CHECKING:
 _NUMBER: Final = r"[-+]?[0-9]{1,6}(?:\.[0-9]{1,6})?"
 _MONTHS: Final = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
                   "november", "december")
-_ISO: Final = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+_ISO: Final = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
+_NUMBERS: Final = re.compile(r"([0-9]{1,2})([/.])([0-9]{1,2})\2([0-9]{4})")
 _DAY_FIRST: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?\.?\s+([A-Za-z]+)\.?(?:,?\s+([0-9]{4}))?")
 _MONTH_FIRST: Final = re.compile(r"([A-Za-z]+)\.?\s+([0-9]{1,2})(?:st|nd|rd|th)?(?:,?\s+([0-9]{4}))?")
 _AMBIGUOUS: Final = re.compile(r"[0-9]{1,4}[/.][0-9]{1,2}(?:[/.][0-9]{1,4})?\.?")
@@ -32,8 +34,18 @@ def plain_number(text: str) -> float:
     """A decimal number; a minus sign may be the typographic one."""
     tidy = text.strip().replace("−", "-")
     if not re.fullmatch(_NUMBER, tidy):
-        raise ValueError("is not a number")
+        raise ValueError("is not a number" + _number_hint(tidy))
     return float(tidy)
+
+
+def _number_hint(text: str) -> str:
+    if re.fullmatch(r"[-+]?[0-9]+,[0-9]+.*", text):
+        return f"; write a point, as in {text.replace(',', '.', 1)}"
+    if re.fullmatch(_NUMBER + r"\s*°?F", text):
+        return "; write degrees Celsius: (F − 32) / 1.8"
+    if re.fullmatch(_NUMBER + r"\s*°?\s*[NSns]", text):
+        return "; write the number alone, south with a minus"
+    return ""
 
 
 def number(low: float, high: float, unit: str) -> Callable[[str], float]:
@@ -72,6 +84,11 @@ def one_of(*words: str) -> Callable[[str], str]:
     known = {word.casefold(): word for word in words}
     def convert(text: str) -> str:
         found = known.get(text.strip().casefold().replace("_", "-"))
+        if found is None and "," in text:
+            raise ValueError("is more than one; write a list in brackets, as in [one, two]")
+        near = difflib.get_close_matches(text.strip().casefold(), known, 1, 0.75) if found is None else []
+        if near:
+            raise ValueError(f'is not known here; did you mean "{known[near[0]]}"?')
         if found is None:
             raise ValueError(f"is not known here; write {', '.join(words[:-1])} or {words[-1]}")
         return found
@@ -104,6 +121,14 @@ def _parts(text: str) -> tuple[int | None, int, int]:
         if not 1 <= month <= 12 or not 1 <= day <= monthrange(iso_year or 1, month)[1]:
             raise ValueError("is not a date")
         return iso_year, month, day
+    numbers = _NUMBERS.fullmatch(tidy)
+    if numbers:
+        one, other, written_year = int(numbers[1]), int(numbers[3]), int(numbers[4])
+        if max(one, other) <= 31 and min(one, other) <= 12 < max(one, other):
+            month, day = min(one, other), max(one, other)
+            if day > monthrange(written_year or 1, month)[1]:
+                raise ValueError("is not a date")
+            return written_year, month, day
     if _AMBIGUOUS.fullmatch(tidy):
         raise ValueError("can be read in two ways; write the month as a word, as in 28 April")
     found = _DAY_FIRST.fullmatch(tidy)
@@ -187,6 +212,8 @@ def share(text: str) -> float:
 def bed_size(text: str) -> Size:
     """Width by length: ``1.2 x 6 m``, ``4 x 20 ft``, ``120 cm x 6 m``. [m, m²]"""
     found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+)?\s*[x×]\s*({_NUMBER})\s*([a-z]+)", text.strip().lower())
+    if not found and re.fullmatch(rf"{_NUMBER}\s*[x×]\s*{_NUMBER}", text.strip().lower()):
+        raise ValueError("has no unit; write 1.2 x 6 m or 4 x 20 ft")
     if not found or found[4] not in _METRES or (found[2] or found[4]) not in _METRES:
         raise ValueError("is not a size; write 1.2 x 6 m or 4 x 20 ft")
     width = plain_number(found[1]) * _METRES[found[2] or found[4]]

@@ -37,6 +37,18 @@ def test_a_day_that_does_not_exist_is_refused(text: str) -> None:
         full_date(text)
 
 
+@pytest.mark.parametrize(("text", "day"), [("30.5.2026", 30), ("5/30/2026", 30), ("2026-5-3", 3)])
+def test_numbers_that_read_in_one_way_only_are_a_date(text: str, day: int) -> None:
+    assert full_date(text) == date(2026, 5, day)
+
+
+@pytest.mark.parametrize(("text", "hint"), [("52,4", "write a point, as in 52.4"), ("17F", "write degrees Celsius"),
+                                            ("52.4 N", "south with a minus")])
+def test_a_number_with_something_else_gets_a_hint(text: str, hint: str) -> None:
+    with pytest.raises(ValueError, match=hint):
+        plain_number(text)
+
+
 def test_full_dates() -> None:
     for text in ("19 October 2026", "October 19, 2026", "2026-10-19"):
         assert full_date(text) == date(2026, 10, 19)
