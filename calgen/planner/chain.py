@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calgen.planner import task
+from calgen.planner.choice.course import LIKELY, UNLIKELY
 from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.model import BedPlan, Piece, Reason, Timed
@@ -306,10 +307,10 @@ def _killed_from(walk: Walk, option: Option, first: date, until: date) -> date:
 
 
 def likelihood(chance: float) -> Likelihood:
-    """A chance in three words; never a promise. Bounds at 1 in 4 and 3 in 4 are our judgement."""
-    if chance >= 0.75:
+    """A chance in three words; never a promise."""
+    if chance >= LIKELY:
         return "likely"
-    return "unsure" if chance > 0.25 else "unlikely"
+    return "unsure" if chance > UNLIKELY else "unlikely"
 
 
 def _mulch_instead(walk: Walk, step: CoverStep, start: Start | None) -> Start:

@@ -9,6 +9,7 @@ import pytest
 from calgen.knowledge.names import folded
 from calgen.knowledge.read import read_knowledge
 from calgen.knowledge.values import knowledge_values, used_sources
+from calgen.planner.choice.nitrogen import nitrogen_credit, pan_kg_per_t
 from calgen.problems import Faults
 from calgen.site.model import PURPOSES, SOIL_PROBLEMS, SOIL_TYPES
 from calgen.yamlfile import compose
@@ -242,8 +243,14 @@ def _broad(seasons: tuple[str, ...]) -> set[str]:
 def test_the_choice_finds_its_numbers() -> None:
     weights = [KNOWN.practice[f"choice-{part}"].mid for part in ("purpose", "next", "ending", "soil", "establish")]
     assert sum(weights) == 100
-    assert KNOWN.practice["pan-per-percent"].mid * 2 == pytest.approx(17.5), "PNW 636: 35 lb a ton at 3.5 % N"
-    assert KNOWN.practice["pan-most-kg-ha"].mid == pytest.approx(100 * LB_PER_ACRE_KG_HA, rel=0.01), "PNW 636: 100 lb"
+
+
+def test_nitrogen_for_the_next_crop_is_as_published() -> None:
+    """PNW 636: 35 lb a US ton at 3.5 % N, none at 1.5 %; to 100 lb an acre from legumes, 50 lb tied up by cereals."""
+    assert pan_kg_per_t(3.5) == pytest.approx(35 / 2000 * 1000)
+    assert pan_kg_per_t(1.5) == pytest.approx(0)
+    assert nitrogen_credit((20.0, 20.0), (3.5, 3.5))[1] == pytest.approx(100 * LB_PER_ACRE_KG_HA, rel=0.01)
+    assert nitrogen_credit((20.0, 20.0), (0.5, 0.5))[0] == pytest.approx(-50 * LB_PER_ACRE_KG_HA, rel=0.01)
 
 
 def test_mulches_are_laid_as_deep_as_published() -> None:

@@ -19,7 +19,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final, Literal
 
 from calgen.planner.choice.attain import contents
-from calgen.planner.choice.course import course
+from calgen.planner.choice.course import LIKELY, course
 from calgen.planner.model import Ending, Reason
 
 if TYPE_CHECKING:
@@ -92,7 +92,8 @@ def regrows(cover: Cover) -> bool:
 def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Practice) -> Ending | None:
     """How a cover sown on a day is ended in this slot; None when there is no time for it.
 
-    ``last`` is the last day that leaves the shorter wait before the planned start, ``best`` leaves the longer one.
+    ``last`` is the last day that leaves the shorter wait before the planned start, ``best`` leaves the longer one. For
+    what winter kills they date the cutting that is kept in hand, before the next crop; it is killed about ``killed``.
     """
     life = course(cover, climate, sow)
     if slot.companion:
@@ -100,7 +101,7 @@ def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Prac
         return Ending("leave", stop, stop, stop, (0, 0), (Reason("end-companion", {"date": stop}),))
     due = deadline(slot)
     killed = life.killed if life.killed and life.killed < due.planned else None
-    if killed and life.kill_chance >= practice["winter-kill-likely"].mid:
+    if killed and life.kill_chance >= LIKELY:
         return _winter_killed(cover, climate, slot, life, practice)
     return _cut(cover, climate, slot, life, practice)
 
@@ -122,13 +123,14 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, pra
     seeding = _seeding(cover, life, practice)
     if seeding and seeding < killed and cover.kind != "grass":
         return _cut(cover, climate, slot, life, practice)
-    low, _high = wait_days(cover, kind, 0.0, 99.0, practice)
-    last = max(killed, due.planned - timedelta(low)) if slot.next_start else due.planned
+    low, high = wait_days(cover, kind, 0.0, 99.0, practice) if slot.next_start else (0, 0)
+    last = max(killed, due.planned - timedelta(low))
+    best = max(killed, due.planned - timedelta(high))
     reasons = [Reason("end-winter-kill", {"date": killed, "chance": life.kill_chance}, cover.kill_c.sources),
                Reason("end-if-it-survives", {"date": last}, cover.kill_c.sources, good=False)]
     if kind == "small-seed" and slot.next_crop:
         reasons.append(Reason("end-rake-off", {"crop": slot.next_crop.id}))
-    return Ending("winter-kill", killed, killed, last, (0, 0), tuple(reasons))
+    return Ending("winter-kill", max(killed, best - timedelta(10)), best, last, (0, 0), tuple(reasons))
 
 
 def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
