@@ -9,7 +9,8 @@ if TYPE_CHECKING:
     import argparse
 
     from calgen.command.load import Desk
-    from calgen.planner.model import BedPlan, Choice, Reason
+    from calgen.planner.model import BedPlan, Choice, Option, Reason
+    from calgen.schedule.wording import Speaker
 
 HELP = "tell why a cover was chosen for a bed, what came next and what was refused"
 EXAMPLE = "calgen why sites/my-plot.yaml 'Long bed'"
@@ -72,6 +73,7 @@ def _years(reasons: tuple[Reason, ...], found: Desk) -> list[dict[str, Any]]:
 
 
 def _slot(choice: Choice, found: Desk) -> dict[str, Any]:
+    from calgen.planner.choice.what_if import changes
     from calgen.schedule.advice import sentences
 
     slot, chosen = choice.slot, choice.chosen
@@ -90,13 +92,30 @@ def _slot(choice: Choice, found: Desk) -> dict[str, Any]:
         "rejected": [{"covers": list(entry.covers), "reasons": list(sentences(entry.reasons, speaker))}
                      for entry in choice.ranking.rejected],
         "years": _years(choice.years, found),
+        "preferred": [speaker.reason(reason) for reason in choice.preferred],
+        "would_change": [{"if": reason.key.removeprefix("change-"), "covers": list(facts.get("covers", ())),
+                          "date": facts["date"].isoformat() if "date" in facts else None,
+                          "text": speaker.reason(reason)}
+                         for reason in changes(choice, found.climate, found.knowledge)
+                         for facts in (dict[str, Any](reason.facts),)],
         "tried": [speaker.reason(reason) for reason in choice.tried],
     }
+
+
+def _seed_and_days(option: Option, speaker: Speaker) -> str:
+    from calgen.schedule.job import seed_words
+
+    told = speaker.phrase("why-seed", {"seed": seed_words(option.seed_g, speaker), "first": option.sow,
+                                       "last": option.sow_last})
+    if option.ending.way in ("winter-kill", "leave"):
+        return told
+    return f"{told} {speaker.phrase('why-cut', {'cut': option.ending.best})}"
 
 
 def _text(bed: BedPlan, found: Desk) -> str:
     from textwrap import fill
 
+    from calgen.planner.choice.what_if import changes
     from calgen.schedule.advice import advice
 
     speaker = found.speaker
@@ -105,14 +124,19 @@ def _text(bed: BedPlan, found: Desk) -> str:
         slot = choice.slot
         between = [speaker.listed((slot.before[-1].id,))] if slot.before else ["bare ground"]
         between.append(speaker.listed((slot.next_crop.id,)) if slot.next_crop else "what is still open")
-        told = advice(choice, speaker)
-        lines += ["", f"Between {between[0]} and {between[1]}: {told.headline}"]
+        told = advice(choice, speaker, changes(choice, found.climate, found.knowledge))
+        lines += ["", fill(f"Between {between[0]} and {between[1]}: {told.headline}", 96)]
+        if choice.chosen:
+            lines.append(fill(_seed_and_days(choice.chosen, speaker), 96))
         lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.reasons]
         if told.years:
             lines.append("Year by year:")
             lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.years]
         if told.runner_up:
             lines.append(fill(told.runner_up, 96))
+        if told.would_change:
+            lines.append("What would change this:")
+            lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.would_change]
         if told.rejected:
             lines.append("Not here:")
             lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.rejected]

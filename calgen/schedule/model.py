@@ -134,6 +134,7 @@ class Advice:
     rejected: tuple[str, ...]
     uncertain: tuple[str, ...]
     years: tuple[str, ...] = ()
+    would_change: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,7 @@ def sown_too_early(dated: Dated) -> Iterator[Verdict]:
     """Flowers, seeds or grows too tall before winter and then dies. Source: Penn State; Ontario."""
     quantity = dated.case.cover.too_early_weeks or dated.case.cover.kill_c
     if dated.life.too_early and dated.crosses:
-        yield said(dated.case, "sown-too-early", quantity.sources, date=dated.life.flowers or dated.sow)
+        yield said(dated.case, "sown-too-early", quantity.sources)
 
 
 def early_ground(dated: Dated) -> Iterator[Verdict]:

@@ -153,7 +153,8 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
                                     weight=-100))
     if in_ground and opening.window.why.key == "no-window-here":
         reasons = (*reasons, opening.window.why)
-    since = max(slot.earliest_sow, slot.free_from) if case.how == "cleared" else max(day, slot.free_from)
+    since = max(slot.earliest_sow, slot.free_from) if case.how == "cleared" else \
+        day if slot.companion else max(day, slot.free_from)
     until = min(deadline(slot).planned, since + timedelta(240))
     kept = kept_covered(case.cover, table.climate, day, since, until, shade,
                         None if end.way == "winter-kill" else end.best)
