@@ -64,7 +64,7 @@ def _doing(node: Node, site: Site, names: Names) -> Doing:
     chosen = next((known for known in site.beds if known.name == where), None)
     doing = Doing(on=on, bed=where, done=done, plants=keys.items("plant", lambda text: plant_done(text, chosen, names)),
                   note=keys.scalar("note", convert.name_text, ""), place=keys.place)
-    if not where and done in DOINGS and done != "ordered":
+    if "bed" not in keys and done in DOINGS and done != "ordered":
         node.fault(f'the bed is missing; add "bed: {site.beds[0].name}" (only "ordered" goes without)')
     keys.finish()
     return doing

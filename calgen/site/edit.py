@@ -36,6 +36,9 @@ def with_value(data: bytes, file: str, path: tuple[str, ...], value: str, faults
     if not isinstance(node, yaml.ScalarNode) or node.start_mark.index == node.end_mark.index:
         faults.add(place, ": ".join(path), "has no single value; write it by hand first")
         faults.stop_if_any()
+    if node.style in ("|", ">"):
+        faults.add(place, ": ".join(path), "stands over several lines; write it on one, by hand")
+        faults.stop_if_any()
     bom = data[:3] if data.startswith(b"\xef\xbb\xbf") else b""
     text = data[len(bom):].decode("utf-8")
     start, end = node.start_mark.index, node.end_mark.index

@@ -5,6 +5,7 @@ One small function a rule, as in ``setting_rules``; a rule may give a part of it
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
@@ -54,8 +55,11 @@ def past_safe_sowing(dated: Dated) -> Iterator[Verdict]:
     """
     if dated.safe_last:
         days = (dated.sow - dated.safe_last).days
-        yield said(dated.case, "past-safe-sowing", dated.case.cover.survive_dd.sources, part=0.5 + days / 60,
+        told = said(dated.case, "past-safe-sowing", dated.case.cover.survive_dd.sources, part=0.5 + days / 60,
                     date=dated.safe_last, days=days)
+        if dated.crosses and dated.life.likelihood == "likely":
+            told = replace(told, reason=replace(told.reason, key="past-safe-and-killed"))
+        yield told
 
 
 def sown_before_window(dated: Dated) -> Iterator[Verdict]:
