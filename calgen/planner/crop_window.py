@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from calgen.knowledge.model import Crop, Method
     from calgen.planner.model import SeasonName
 
-__all__ = ["Maturity", "crop_windows", "latest_start", "maturity", "window_for"]
+__all__ = ["Maturity", "crop_windows", "latest_start", "maturity", "weeks_under_cover", "window_for"]
 
 BEST_AFTER_DAYS: Final = 14
 """Spring: so long after the window opens the risk is small and the season still long. Judgement."""
@@ -48,7 +48,7 @@ def crop_windows(crop: Crop, climate: Climate, season: Season) -> tuple[Window, 
         for name, ends in _ends(crop, climate, season, method):
             found.append(_window(crop, climate, name, method, ends))
             if method != "direct" and crop.indoors_weeks and not _sown_in_seedbed(crop, name):
-                found.append(_indoors(crop, found[-1]))
+                found.append(_indoors(crop, climate, found[-1]))
     return tuple(sorted(found, key=lambda window: (window.first, window.method)))
 
 
@@ -129,10 +129,22 @@ def _sources(crop: Crop, name: SeasonName, method: Method) -> tuple[str, ...]:
     return tuple(dict.fromkeys((value.sources if value else ()) + crop.maturity_days.sources))
 
 
-def _indoors(crop: Crop, planted: Window) -> Window:
+def weeks_under_cover(crop: Crop, climate: Climate, planted: date) -> float:
+    """Weeks from sowing under cover to a planting day: the longest published where frost cuts the harvest short.
+
+    A larger plant makes up for part of a short summer, as growers in cool places raise peppers and tomatoes.
+    Raises ``ValueError`` for a crop that is not raised under cover.
+    """
+    if crop.indoors_weeks is None:
+        raise ValueError(crop.id)
+    grown = maturity(crop, climate, planted, "transplant") if is_warm(crop) else None
+    return crop.indoors_weeks.high if grown and grown.cut_short else crop.indoors_weeks.mid
+
+
+def _indoors(crop: Crop, climate: Climate, planted: Window) -> Window:
     assert crop.indoors_weeks is not None
-    back = weeks(crop.indoors_weeks.mid)
-    reason = Reason("crop-indoors", {"weeks": round(crop.indoors_weeks.mid), "out": planted.best},
-                    crop.indoors_weeks.sources)
+    number = weeks_under_cover(crop, climate, planted.best)
+    back = weeks(number)
+    reason = Reason("crop-indoors", {"weeks": round(number), "out": planted.best}, crop.indoors_weeks.sources)
     return Window(crop.id, "crop", planted.season, "indoors", planted.first - back, planted.best - back,
                   planted.last - back, reason, main=planted.main)

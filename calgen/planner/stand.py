@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
+from calgen.planner.crop_maturity import is_warm
 from calgen.planner.crop_window import crop_windows, maturity
 
 if TYPE_CHECKING:
@@ -40,7 +41,9 @@ class Stand:
     """A crop on its ground.
 
     ``ready`` first picking; ``end_first`` the earliest day it may go (a fair harvest taken), ``end`` the planned day,
-    ``end_fixed`` whether the grower gave it. ``overdue`` days by which the start misses its window.
+    ``end_fixed`` whether the grower gave it. ``overdue`` days by which the start misses its window;
+    ``large_plants`` whether plants are raised for longest, since frost cuts the
+    harvest short.
     """
 
     step: CropStep
@@ -51,6 +54,7 @@ class Stand:
     end: date
     end_fixed: bool
     late_days: int = 0
+    large_plants: bool = False
 
 
 def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None = None,
@@ -130,7 +134,8 @@ def stand(step: CropStep, crop: Crop, climate: Climate, start: Start, not_before
         return Stand(step, crop, start, ready, step.cleared, step.cleared, end_fixed=True)
     end = max(end, not_before or end)
     end_first = max(min(max(ready + length[0], ready + DAY), end), not_before or start.best)
-    return Stand(step, crop, start, ready, end_first, end, end_fixed=False)
+    return Stand(step, crop, start, ready, end_first, end, end_fixed=False,
+                 large_plants=is_warm(crop) and grown is not None and grown.cut_short)
 
 
 StartChoice = tuple[Start | None, Literal["as-preferred", "other-method", "missed", "never"]]

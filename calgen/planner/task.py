@@ -50,7 +50,7 @@ def crop_start_tasks(stand: Stand, knowledge: Knowledge) -> tuple[Timed, ...]:
     if sown:
         indoors = Timed("sow-indoors", (crop.id,), sown, sown, sown, why, facts)
     else:
-        best = start.best - _days(weeks.mid * 7)
+        best = start.best - _days((weeks.high if stand.large_plants else weeks.mid) * 7)
         indoors = Timed("sow-indoors", (crop.id,), min(best, start.first - _days(weeks.high * 7)), best,
                         max(best, start.last - _days(weeks.low * 7)), why, {**facts, "plant": start.best})
     harden = knowledge.practice["harden-off-days"]
