@@ -89,7 +89,7 @@ def window_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterat
         for line in sorted(lines, key=lambda line: (line.label.name, line.first, line.method)):
             name = form.typesetter.drawable(line.label.name, line.plant)
             days = [day(value, schedule) for value in (line.first, line.best, line.last)]
-            how = line.method if line.season in line.method else f"{line.method}, {line.season}"
+            how = ", ".join((words.methods.get(line.method, line.method), words.seasons.get(line.season, line.season)))
             texts = ("" if name == previous else name, how, *days, line.why)
             yield row_block(form, _row(lefts, texts), size=form.small, rule=True)
             previous = name

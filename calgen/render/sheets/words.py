@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from calgen.render.fonts.face import Typesetter
+
+
+def _methods() -> Mapping[str, str]:
+    return {"indoors": "sow indoors", "direct": "sow outdoors", "transplant": "plant out", "plant": "plant",
+            "cover": "sow"}
+
+
+def _seasons() -> Mapping[str, str]:
+    return {"spring": "spring", "summer": "summer", "autumn": "autumn", "overwinter": "over winter"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +74,8 @@ class SheetWords:
     window_best: str = "best"
     window_last: str = "until"
     window_why: str = "because"
+    methods: Mapping[str, str] = field(default_factory=_methods)
+    seasons: Mapping[str, str] = field(default_factory=_seasons)
     font_missing: str = ("No font here has {characters}; they stand as codes. "
                          "Name a font file in the chart style under fonts.")
 
@@ -70,5 +83,12 @@ class SheetWords:
 def drawable_words(words: SheetWords, typesetter: Typesetter) -> SheetWords:
     """The words, in English where no font has their letters."""
     english = SheetWords()
-    return SheetWords(**{one.name: typesetter.drawable(getattr(words, one.name), getattr(english, one.name))
-                         for one in fields(SheetWords)})
+    texts: dict[str, str] = {}
+    named: dict[str, Mapping[str, str]] = {}
+    for one in fields(SheetWords):
+        own, other = getattr(words, one.name), getattr(english, one.name)
+        if isinstance(other, str):
+            texts[one.name] = typesetter.drawable(own, other)
+        else:
+            named[one.name] = {key: typesetter.drawable(own.get(key, text), text) for key, text in other.items()}
+    return replace(english, **texts, **named)  # type: ignore[arg-type]
