@@ -107,7 +107,9 @@ class Attained:
 
     ``ground_cover_winter`` and ``ground_cover_end`` shares [0-1] when growth stops and at cutting; ``biomass_t_ha``
     dry matter at cutting [low, high]; ``nitrogen_kg_ha`` taken up or fixed [low, high]; ``pan_kg_ha`` plant-available
-    nitrogen for the next crop [low, high]; ``root_cm`` depth reached. ``kill_chance`` that an ordinary winter kills it.
+    nitrogen for the next crop [low, high]; ``root_cm`` depth reached. ``kill_chance`` that an ordinary winter kills it
+    if it is left to; ``killed`` about when, None where it is not or is cut before; ``meets_winter`` whether it
+    stands at midwinter.
     """
 
     emerges: date | None
@@ -122,6 +124,8 @@ class Attained:
     kill_chance: float
     degree_days_winter: float
     establish_share: float
+    killed: date | None = None
+    meets_winter: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ from calgen.climate.years import (
     years_with_frost_after,
     years_with_low,
 )
+from calgen.planner.choice.course import course
 from calgen.planner.cover_growth import growth_end, heat_needed
 from calgen.planner.crop_maturity import is_warm
 from calgen.planner.model import Reason
@@ -60,7 +61,7 @@ def _cover_years(option: Option, climate: Climate) -> Iterator[Reason]:
             yield _reason("lives", lives, cover.id, option.sow, cover.survive_dd.sources)
     for cover in option.covers:
         if option.ending.way == "winter-kill" or option.ending.best > season.end:
-            kill_c = 0.0 if cover.hurt_by_first_frost else cover.kill_c.mid
+            kill_c = 0.0 if cover.hurt_by_first_frost else course(cover, climate, option.sow).kill_c
             yield _reason("killed", years_with_low(climate, kill_c), cover.id, option.sow, cover.kill_c.sources,
                           kill_c=kill_c)
 

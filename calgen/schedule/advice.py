@@ -99,6 +99,6 @@ def _uncertain(chosen: Option, speaker: Speaker) -> tuple[str, ...]:
     words = [speaker.wording.word("uncertain-dates"), speaker.wording.word("uncertain-growth")]
     chance = chosen.attained.kill_chance
     too_early = any(reason.key == "sown-too-early" for reason in chosen.reasons)
-    if chance > 0.02 and not too_early:
+    if chance > 0.02 and chosen.attained.meets_winter and not too_early:
         words.insert(1, speaker.phrase("uncertain-kill", {"kill_chance": chance, "covers": chosen.ids}))
     return tuple(words)

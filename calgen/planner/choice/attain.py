@@ -151,6 +151,8 @@ def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_
         kill_chance=life.kill_chance,
         degree_days_winter=life.degree_days_winter,
         establish_share=life.establish_share,
+        killed=life.killed if dead else None,
+        meets_winter=end >= life.winter or dead,
     )
 
 

@@ -39,7 +39,20 @@ The size is our judgement."""
 EARLY_DEATH: Final = 0.75
 """Chance that a cover which flowered or grew tall before winter dies in it: legumes in flower and ryegrass above
 200 mm "often" winter-kill (Penn State). The number is our judgement."""
+EARLY_DEATH_DAYS: Final = 28
+"""A stand sown so long before the last day that counts as too early takes the whole of that risk, straight from none;
+so does one in a winter as cold as Pennsylvania's, with none where it never freezes hard. Judgement."""
 FROST_THAT_TELLS_C: Final = -5.0
+PENNSYLVANIA_LOW_C: Final = -15.0
+SNOW_MEAN_C: Final = -3.0
+"""Snow lies for most of the winter where the coldest month's mean is below about -3 °C (the boundary of snow climates
+after Koeppen)."""
+SNOW_SHELTER: Final = 2.0
+MOST_SHELTER_C: Final = 8.0
+SNOW_HARDY_C: Final = -20.0
+"""Under snow the ground stays far warmer than the air; SARE puts hairy vetch at zone 4, colder than its bare kill
+temperature, where snow lies. Two degrees for each of the coldest month's below that mean, eight at most, for what is
+hardy enough to live till lasting snow: judgement, as snow comes some years and not others."""
 FLOWERING_DAYS: Final = 21
 SHORT_DAY_SHARE: Final = 0.5
 """Part of a long-day cover's heat to flower that may come in short days. Judgement: hairy vetch and rye sown in early
@@ -55,7 +68,9 @@ LONGEST_TO_FLOWER_DAYS: Final = 700
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """What happens to a cover sown on a day. ``winter`` is midwinter; ``short_days``: it was sown in falling days."""
+    """What happens to a cover sown on a day. ``winter`` is midwinter; ``short_days``: it was sown in falling days;
+    ``too_early``: how far it was sown before ``timely_from``, so that it grows tall or flowers before winter [0-1];
+    ``kill_c``: the cold that kills it, as well established and as deep under snow as it is here [°C]."""
 
     sow: date
     season: Season
@@ -66,8 +81,10 @@ class Course:
     establish_share: float
     kill_chance: float
     killed: date | None
-    too_early: bool
+    too_early: float
     short_days: bool
+    timely_from: date | None = None
+    kill_c: float = 0.0
 
     @property
     def likelihood(self) -> Likelihood:
@@ -95,13 +112,27 @@ def _course(kept: Same[Cover], climate: Climate, sow: date) -> Course:
     heat = climate.degree_days(sow, season.end, base, None)
     share = min(1.0, heat / cover.establish_dd.mid) if cover.establish_dd.mid > 0 else 1.0
     flowers = flowering(cover, climate, sow)
-    first_frost = season.first_frost
-    tall = bool(first_frost and cover.too_early_weeks and cover.life == "winter-annual"
-                and sow < first_frost - timedelta(round(7 * cover.too_early_weeks.high)))
-    too_early = tall or bool(flowers and cover.life == "winter-annual" and flowers < season.end)
-    chance, killed = _winter(cover, climate, season, sow, share, too_early=too_early)
+    timely = _timely_from(cover, season)
+    too_early = min(1.0, max(0.0, (timely - sow).days / EARLY_DEATH_DAYS)) if timely else 0.0
+    if flowers and cover.life == "winter-annual" and flowers < season.end:
+        too_early = 1.0
+    kill_c = cover.kill_c.mid * (1 - TENDER_YOUTH * (1 - share)) - snow_shelter_c(cover, climate)
+    chance, killed = _winter(cover, climate, season, sow, kill_c, too_early)
     return Course(sow, season, climate.day_reached(sow, cover.emergence_dd.mid, base, 300), flowers,
-                  season.end, heat, share, chance, killed, too_early, _shortening(climate, sow))
+                  season.end, heat, share, chance, killed, too_early, _shortening(climate, sow), timely, kill_c)
+
+
+def _timely_from(cover: Cover, season: Season) -> date | None:
+    if season.first_frost is None or cover.too_early_weeks is None or cover.life != "winter-annual":
+        return None
+    return season.first_frost - timedelta(round(7 * cover.too_early_weeks.high))
+
+
+def snow_shelter_c(cover: Cover, climate: Climate) -> float:
+    """How much colder than the published temperature the air may be where snow lies over a hardy cover. [°C]"""
+    if cover.kill_c.mid > SNOW_HARDY_C:
+        return 0.0
+    return min(MOST_SHELTER_C, max(0.0, SNOW_SHELTER * (SNOW_MEAN_C - min(climate.tmean_c))))
 
 
 def _shortening(climate: Climate, day: date) -> bool:
@@ -155,17 +186,16 @@ def _in_long_days(cover: Cover, climate: Climate, sow: date, since: date, heat: 
     return max(warm, light) if warm and light else None
 
 
-def _winter(cover: Cover, climate: Climate, season: Season, sow: date, share: float, *,
-            too_early: bool) -> tuple[float, date | None]:
+def _winter(cover: Cover, climate: Climate, season: Season, sow: date, kill_c: float,
+            too_early: float) -> tuple[float, date | None]:
     """Chance that winter kills the cover and the day it is then expected to."""
     if cover.hurt_by_first_frost:
         if season.first_frost is None:
             return climate.winter_kill_chance(cover.kill_c.mid), None
         return 1.0, max(season.first_frost, sow)
-    kill_c = cover.kill_c.mid * (1 - TENDER_YOUTH * (1 - share))
     chance = climate.winter_kill_chance(kill_c)
-    if too_early and climate.winter_low_c <= FROST_THAT_TELLS_C:
-        chance = max(chance, EARLY_DEATH)
+    severity = (FROST_THAT_TELLS_C - climate.winter_low_c) / (FROST_THAT_TELLS_C - PENNSYLVANIA_LOW_C)
+    chance = max(chance, EARLY_DEATH * too_early * min(1.0, max(0.0, severity)))
     if chance <= UNLIKELY:
         return chance, None
     day = climate.first_frost(season, 0.5, round(kill_c, 1)) or season.end

@@ -116,6 +116,8 @@ def _attained(rates: Sequence[float], all_of: Sequence[Attained]) -> Attained:
         kill_chance=min(one.kill_chance for one in all_of),
         degree_days_winter=min(one.degree_days_winter for one in all_of),
         establish_share=max(one.establish_share for one in all_of),
+        killed=None if any(one.killed is None for one in all_of) else max(one.killed for one in all_of if one.killed),
+        meets_winter=any(one.meets_winter for one in all_of),
     )
 
 

@@ -8,6 +8,7 @@ cutting in late March instead of late April cost about as much. Normals of Mount
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 import pytest
 from calgen.planner.choice.attain import attained
@@ -88,6 +89,26 @@ def test_vetch_sown_late_in_the_north_often_dies(knowledge, garden):
     timely, late = (course(vetch, climate, day).kill_chance for day in (date(2026, 8, 22), date(2026, 9, 30)))
     assert late > timely
     assert late > 0.5
+
+
+def test_snow_shelters_timely_vetch_in_the_cold_north(knowledge, garden):
+    """SARE handbook: hairy vetch to zone 4 where snow lies; it is counted on in zone 5. Not so what is less hardy:
+    crimson clover (zone 6) and oats die there (SARE; Minnesota)."""
+    climate = garden(latitude=44.1, last="05-12", first="09-28", winter_low=-27.0, warmest=21.4).climate()
+    chances = {name: course(knowledge.covers[name], climate, date(2026, 8, 18)).kill_chance
+               for name in ("hairy-vetch", "cereal-rye", "crimson-clover", "oats")}
+    assert chances["hairy-vetch"] <= 0.3
+    assert chances["cereal-rye"] <= 0.1
+    assert min(chances["crimson-clover"], chances["oats"]) > 0.75
+
+
+def test_ten_days_do_not_turn_a_safe_clover_into_a_dead_one(knowledge, garden):
+    """common practice: subterranean clover stands a winter of -6 °C whether it was sown in late August or September."""
+    climate = garden(latitude=52.6, last="04-22", first="11-04", winter_low=-6.0, warmest=16.9).climate()
+    clover = knowledge.covers["subterranean-clover"]
+    chances = [course(clover, climate, date(2026, 8, 12) + timedelta(10 * n)).kill_chance for n in range(4)]
+    assert max(chances) <= 0.25
+    assert all(abs(one - other) < 0.2 for one, other in pairwise(chances))
 
 
 def test_winter_killed_stands_leave_less_nitrogen_than_living_ones(knowledge, garden, washington):
