@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 DAY: Final = timedelta(1)
 CROWDED_TOLD: Final = 4
 RISKS: Final = (0.1, 0.25, 0.5, 0.75, 0.9)
+SPARE_SEED: Final = 1.1
+"""A tenth more than the sowings need, for bare patches in some of the beds. Judgement."""
 
 
 def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: str) -> Schedule:
@@ -137,7 +139,7 @@ def seed_lines(plan: Plan, speaker: Speaker) -> tuple[SeedLine, ...]:
                     or timed.best >= plan.end:
                 continue
             for plant in timed.plants:
-                grams[plant] = grams.get(plant, 0.0) + timed.seed_g.get(plant, 0.0) * 1.1
+                grams[plant] = grams.get(plant, 0.0) + timed.seed_g.get(plant, 0.0) * SPARE_SEED
                 names = beds.setdefault(plant, [])
                 if bed.bed.name not in names:
                     names.append(bed.bed.name)

@@ -10,8 +10,8 @@ A template names its facts in braces: ``Sow {covers} – {bed}``. How a fact is 
     _g            mass                              18 g / 0.6 oz
     _litres       volume                            540 l / 19 cu ft
     _c            temperature                       -4 °C / 25 °F
-    _kg_ha        mass for a bed's area             3 g/m² / 0.1 oz/sq ft (10 kg/ha = 1 g/m²)
-    _t_ha         mass for a bed's area             0.4 kg/m² / 1.3 oz/sq ft (10 t/ha = 1 kg/m²)
+    _kg_ha        mass for a bed's area             3 g/m² / 1 oz/100 sq ft (10 kg/ha = 1 g/m²)
+    _t_ha         mass for a bed's area             0.4 kg/m² / 8 lb/100 sq ft (10 t/ha = 1 kg/m²)
     _share        share of one                      60 %
     _chance       chance                            about 3 in 10
     _h            hours                             10.2 h
@@ -36,7 +36,6 @@ if TYPE_CHECKING:
 
 PLANT_FACTS: Final = frozenset({"crop", "crops", "cover", "covers", "plant", "plants", "next", "standing", "other",
                                 "wanted", "before", "host", "member", "members", "later"})
-ENDINGS: Final = ("_mm", "_cm", "_m2", "_g", "_litres", "_c", "_kg_ha", "_t_ha", "_share", "_chance", "_h", "_g_m2")
 _FORMATTER: Final = string.Formatter()
 
 
@@ -199,8 +198,8 @@ class Speaker:
         return self.plain(value, 0 if abs(value) >= 10 or value == int(value) else 1)
 
     def plain(self, value: float, places: int = 0) -> str:
-        """A number in the language's form."""
-        return number_text(round(value, places), places, self.locale)
+        """A number in the language's form; what rounds to nothing has no minus."""
+        return number_text(round(value, places) + 0.0, places, self.locale)
 
     def unit(self, value: float, places: int, unit: str) -> str:
         """A number with its unit."""
