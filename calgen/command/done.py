@@ -31,6 +31,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
                         help="crop or cover (default: the one planned; give it twice for a mixture)")
     parser.add_argument("--on", type=day, metavar="DATE", help="the day (default: today)")
     parser.add_argument("--note", default="", metavar="TEXT")
+    parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -43,11 +44,11 @@ def run(args: argparse.Namespace) -> int:
     from calgen.problems import InputError
 
     try:
-        found = desk(args.site)
+        found = desk(args.site, args.templates)
         doing = _doing(args, found)
         path = diary_path(args.site)
         _append(path, doing, found)
-        after = desk(args.site)
+        after = desk(args.site, args.templates)
     except InputError as error:
         return show_problems(error)
     except OutputError as error:

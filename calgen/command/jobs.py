@@ -22,6 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--to", dest="last", type=day, metavar="DATE", help="last day (default: four weeks on)")
     parser.add_argument("--week", type=day, metavar="DATE", help="the week that holds this day")
     parser.add_argument("--json", action="store_true", help="print JSON only")
+    parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -35,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
 
     first, last = _range(args)
     try:
-        found = desk(args.site)
+        found = desk(args.site, args.templates)
         schedule = found.schedule(first)
     except InputError as error:
         return show_problems(error)

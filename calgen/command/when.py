@@ -20,6 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("site", type=Path, metavar="SITE.yaml")
     parser.add_argument("plants", nargs="*", metavar="PLANT", help="crops or covers by any name (default: all)")
     parser.add_argument("--json", action="store_true", help="print JSON only")
+    parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -29,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
     from calgen.schedule.build import site_windows
 
     try:
-        found = desk(args.site)
+        found = desk(args.site, args.templates)
         windows = site_windows(found.site, found.climate, found.knowledge, _asked(args.plants, found))
     except InputError as error:
         return show_problems(error)

@@ -21,6 +21,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("site", type=Path, metavar="SITE.yaml")
     parser.add_argument("bed", metavar="BED", help="a bed's name or its number")
     parser.add_argument("--json", action="store_true", help="print JSON only")
+    parser.add_argument("--templates", type=Path, metavar="DIR", help="folder with your own wording")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -29,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
     from calgen.problems import InputError
 
     try:
-        found = desk(args.site)
+        found = desk(args.site, args.templates)
         bed = planned_bed(args.bed, found)
     except InputError as error:
         return show_problems(error)

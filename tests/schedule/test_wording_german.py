@@ -296,3 +296,16 @@ def test_the_list_of_jobs_is_german(garden: Path, capsys: pytest.CaptureFixture[
     told = capsys.readouterr().out
     assert "Aufgaben vom 1. September 2026 bis 31. Oktober 2026" in told
     assert english_lines(told) == []
+
+
+@pytest.mark.parametrize(("command", "said"), [
+    (("jobs", "--from", "2026-09-01"), "Meine Woche"), (("when", "leek"), "Porree"), (("why", "Gate bed"), "Schau: "),
+])
+def test_every_command_takes_a_copy(command: tuple[str, ...], said: str, own: Path,
+                                    capsys: pytest.CaptureFixture[str]) -> None:
+    (own / "wording-de.yaml").write_text(
+        "language: de\nwords: {headline-cleared: 'Schau: {covers}'}\njob-list: {week: 'Meine Woche {day}'}\n"
+        "plants: {leek: Porree}\n", "utf-8")
+    name, *rest = command
+    assert main([name, str(own / "plot.yaml"), *rest, "--templates", str(own)]) == 0
+    assert said in capsys.readouterr().out
