@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Maturity", "crop_windows", "latest_start", "maturity", "weeks_under_cover", "window_for"]
 
+SHORTEST_LATE: Final = timedelta(7)
+"""Shorter, the late starts of a tender crop with their few pickings are not worth telling. Judgement."""
 BEST_AFTER_DAYS: Final = 14
 """Spring: so long after the window opens the risk is small and the season still long. Judgement."""
 
@@ -88,7 +90,7 @@ def _ends(crop: Crop, climate: Climate, season: Season, method: Method) -> list[
         late = autumn(crop, climate, season, method)
         if late and found:
             late = _after(late, found[-1][1].last)
-        if late:
+        if late and not (is_warm(crop) and late.last - late.first < SHORTEST_LATE):
             found.append(("autumn", late))
     if method in crop.overwinter:
         over = overwinter(crop, climate, season, method)
