@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 LONG_TOGETHER_DAYS: Final = 42
 YOUNG_SHARE: Final = 0.6
 """A winter legume cut with less than this of its full growth has hardly begun to fix. Judgement."""
+KIND_FIT: Final = 3.0
+"""Rating for undersowing from which a cover is low and kind enough to share ground for long. Judgement."""
 FREE_SEEDER: Final = 2.5
 """Rating of self-seeding from which it is said. Judgement."""
 
@@ -170,7 +172,8 @@ def long_together(dated: Dated) -> Iterator[Verdict]:
     if case.how == "cleared" or (case.slot.free_from - dated.sow).days < LONG_TOGETHER_DAYS or case.slot.companion:
         return
     fit = case.cover.undersow_fit
-    yield said(case, "smothers-standing-crop", fit.sources, part=(4 - fit.mid) / 2.5)
+    if fit.mid < KIND_FIT:
+        yield said(case, "smothers-standing-crop", fit.sources, part=(KIND_FIT - fit.mid) / 1.5)
 
 
 def may_survive(dated: Dated) -> Iterator[Verdict]:

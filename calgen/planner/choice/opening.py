@@ -21,6 +21,15 @@ if TYPE_CHECKING:
     from calgen.site.model import How
 
 DAY = timedelta(1)
+WEAK_HOSTS = ("Amaryllidaceae",)
+STRONG_FROM = timedelta(56)
+"""Leeks and their kin shade nothing and lose much weight to what grows among them (den Hollander 2007): cereals and
+grasses go in no sooner than eight weeks after low covers may, when the crop is grown. The size is our judgement."""
+CLOSING_HOSTS = ("Cucurbitaceae",)
+OPEN_FOR = timedelta(35)
+DYING_FOR = timedelta(28)
+"""Vines close over the ground about five weeks after planting and die back over their last four: seed comes up under
+them before and after, not between. Common practice; the sizes are our judgement."""
 MILD_WINTER_C = -7.0
 """Coldest night of a winter in which growth goes on slowly and little is sure to die. Judgement: USDA zone 9."""
 
@@ -46,15 +55,17 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
     """
     if slot.fixed_sown:
         return _already_sown(cover, climate, slot.fixed_sown)
-    first, last = span(slot, how)
+    stretches = spans(cover, slot, how)
     found = []
-    for window in windows(cover, climate, first, last):
-        low, high = max(first, window.first), min(last, window.last)
-        if low <= high and low <= first + longest_wait:
-            best = min(max(window.best, low), high, first + longest_wait)
-            found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
-    if found:
+    for first, last in stretches:
+        for window in windows(cover, climate, first, last):
+            low, high = max(first, window.first), min(last, window.last)
+            if low <= high and low <= first + longest_wait:
+                best = min(max(window.best, low), high, first + longest_wait)
+                found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
+    if found or not stretches:
         return tuple(found)
+    first, last = stretches[-1]
     held = Same(cover)
     behind = [window for season in _seasons(climate, first, last) for window in _late(held, climate, season)
               if window.first <= first <= min(last, window.last)]
@@ -79,8 +90,11 @@ def worth_a_late_sowing(cover: Cover, climate: Climate, slot: Slot, day: date) -
     """Whether it may go in behind its safe window: it lives through winter, winters are mild, or the grower named it.
 
     Sources differ by weeks on rye (Minnesota mid October, Michigan early November, Maryland "to frost"); mustard to the
-    end of October is common practice in mild maritime places. What winter kills before it has grown is wasted seed.
+    end of October is common practice in mild maritime places. What winter kills before it has grown is wasted seed, and
+    what the first frost kills (buckwheat) needs no winter for that.
     """
+    if cover.hurt_by_first_frost and cover.id not in slot.fixed:
+        return False
     return (cover.id in slot.fixed or climate.winter_low_c >= MILD_WINTER_C
             or course(cover, climate, day).kill_chance <= UNLIKELY)
 
@@ -95,6 +109,21 @@ def span(slot: Slot, how: How) -> tuple[date, date]:
         ready = slot.standing_since + _from_days(slot)
         first = ready if slot.earliest_sow >= slot.free_from else max(first, ready)
     return first, due if slot.companion else min(due, slot.free_from - DAY)
+
+
+def spans(cover: Cover, slot: Slot, how: How) -> tuple[tuple[date, date], ...]:
+    """The same for one cover, without the days on which a standing crop is too weak for it or has closed over it."""
+    first, last = span(slot, how)
+    host, since = slot.standing, slot.standing_since
+    if how == "cleared" or host is None or since is None or slot.companion:
+        return ((first, last),)
+    family = host.family.split()[0]
+    if family in WEAK_HOSTS and cover.kind == "grass":
+        first = max(first, since + _from_days(slot) + STRONG_FROM)
+    found: tuple[tuple[date, date], ...] = ((first, last),)
+    if family in CLOSING_HOSTS:
+        found = (first, min(last, since + OPEN_FOR)), (max(first, slot.free_from - DYING_FOR), last)
+    return tuple((low, high) for low, high in found if low <= high)
 
 
 def _from_days(slot: Slot) -> timedelta:

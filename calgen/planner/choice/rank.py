@@ -13,7 +13,7 @@ from calgen.planner.choice.dated_rules import DATED_RULES
 from calgen.planner.choice.ending import cut_short, deadline, ending
 from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import needs
-from calgen.planner.choice.opening import Opening, lateness, openings, span, windows
+from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows
 from calgen.planner.choice.pairing import neighbours
 from calgen.planner.choice.score import part_weights, parts, purpose_reasons, total
 from calgen.planner.choice.seed import seed_grams
@@ -182,6 +182,11 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
     """Why no day of the slot will do."""
     slot, climate = table.slot, table.climate
     first, last = span(slot, how)
+    stretches = spans(cover, slot, how)
+    if slot.standing and first <= last and not stretches:
+        return (Reason("host-too-weak", {"crop": slot.standing.id}, slot.standing.undersow.sources, good=False,
+                       weight=-100),)
+    first, last = stretches[0] if stretches else (first, last)
     if slot.fixed_sown:
         first = last = slot.fixed_sown
     if first > last:

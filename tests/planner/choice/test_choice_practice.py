@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from calgen.site.model import Size
@@ -198,3 +198,22 @@ def test_a_named_mixture_takes_less_seed_of_each(maritime):
     for cover in both.ids:
         alone = option(mixed, cover)
         assert both.seed_g[cover] < alone.seed_g[cover] * max(1.0, both.seed_factor / alone.seed_factor) * 0.85
+
+
+def test_cereals_do_not_go_under_growing_leeks(maritime):
+    """den Hollander 2007 (abstract): even low clover took much of the leeks' weight; cereals outgrow them. Only small
+    covers go under leeks, and after the last earthing up (common practice)."""
+    ranking = maritime.rank(date(2027, 3, 15), standing="leek", since=265, how="undersown", needs=["cover"],
+                            earliest=date(2026, 9, 1), next_crop="french-bean-bush", method="direct",
+                            start=date(2027, 5, 25))
+    grasses = [one for one in ranking.options if any(cover.kind == "grass" for cover in one.covers)]
+    assert all(one.sow >= date(2026, 6, 23) + timedelta(120) for one in grasses)
+
+
+def test_nothing_is_raked_in_under_closed_vines(maritime):
+    """common practice: seed goes in while squash vines are young, or when they die back."""
+    ranking = maritime.rank(date(2026, 9, 25), standing="winter-squash-pumpkin", since=115, how="undersown",
+                            needs=["cover"], earliest=date(2026, 8, 1), next_crop="sweet-corn", method="direct",
+                            start=date(2027, 5, 25))
+    assert ranking.options
+    assert all(one.sow >= date(2026, 8, 26) for one in ranking.options)
