@@ -75,7 +75,7 @@ def _doing(args: argparse.Namespace, found: Desk) -> Doing:
     from calgen.site.model import Doing
     from calgen.yamlfile import nearest
 
-    place = Place(str(found.path))
+    place = Place(str(found.path), 0)
     done_of = {kind: done for done, kinds in TASKS_OF.items() if done != "failed" for kind in kinds}
     said = "-".join(args.job.casefold().split())
     word = done_of.get(said, said)
@@ -107,7 +107,7 @@ def _read(flag: str, text: str, convert: Callable[[str], str]) -> str:
     try:
         return convert(text)
     except ValueError as error:
-        raise InputError([Problem(Place(flag), "", f'"{text}" {error}')]) from None
+        raise InputError([Problem(Place(flag, 0), "", f'"{text}" {error}')]) from None
 
 
 def _append(path: Path, doing: Doing, found: Desk) -> None:

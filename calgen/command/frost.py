@@ -76,7 +76,7 @@ def _checked(key: str, text: str) -> str:
     try:
         day_month(text)
     except ValueError as error:
-        raise InputError([Problem(Place(f"--{key}"), "", f'"{text}" {error}')]) from None
+        raise InputError([Problem(Place(f"--{key}", 0), "", f'"{text}" {error}')]) from None
     return " ".join(text.split())
 
 

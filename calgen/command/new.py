@@ -95,7 +95,7 @@ def _refuse_existing(path: Path) -> None:
     from calgen.problems import InputError, Place, Problem
 
     if path.exists() or path.is_symlink():
-        raise InputError([Problem(Place(str(path)), "", "is there already; choose another name")])
+        raise InputError([Problem(Place(str(path), 0), "", "is there already; choose another name")])
 
 
 def _write(path: Path, data: bytes) -> None:
@@ -128,12 +128,12 @@ def _answers(args: argparse.Namespace) -> dict[str, str]:
         if given is None and sys.stdin.isatty():
             given = _ask(question, convert_text)
         if given is None:
-            problems.append(Problem(Place(str(args.site)), "", f"--{key} is missing; add it"))
+            problems.append(Problem(Place(str(args.site), 0), "", f"--{key} is missing; add it"))
             continue
         try:
             convert_text(given)
         except ValueError as error:
-            problems.append(Problem(Place(f"--{key}"), "", f'"{given}" {error}'))
+            problems.append(Problem(Place(f"--{key}", 0), "", f'"{given}" {error}'))
         answers[key] = plain(given)
     beds = [_bed(text, today.year, problems) for text in args.bed] or \
         [BED.format(name="First bed", size="1.2 x 6 m", crop="leek", year=today.year - 1)]
@@ -153,7 +153,7 @@ def _bed(text: str, year: int, problems: list[Problem]) -> str:
 
     parts = [part.strip() for part in text.split("=")]
     if len(parts) != 3 or not all(parts):
-        problems.append(Problem(Place("--bed"), "", f'"{text}" is no bed; write \'Long bed = 1.2 x 6 m = leek\''))
+        problems.append(Problem(Place("--bed", 0), "", f'"{text}" is no bed; write \'Long bed = 1.2 x 6 m = leek\''))
         return ""
     return BED.format(name=plain(parts[0]), size=parts[1], crop=parts[2], year=year - 1)
 

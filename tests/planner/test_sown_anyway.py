@@ -68,7 +68,6 @@ def test_a_mixture_in_the_ground_stays_too() -> None:
 
 
 @pytest.mark.parametrize(("day", "cover", "reason"), [
-    ("2027-05-27", "buckwheat", "may-not-come-up"),
     ("2026-11-20", "buckwheat", "past-safe-and-killed"),
     ("2026-12-20", "oats", "past-safe-sowing"),
     ("2026-09-02", "cowpea", "no-window-here"),
@@ -77,6 +76,23 @@ def test_what_speaks_against_it_is_told(day: str, cover: str, reason: str) -> No
     chosen = sown(day, cover).choices[0].chosen
     assert chosen
     assert reason in [told.key for told in chosen.reasons]
+
+
+def test_sown_too_late_to_come_up_it_is_cut_when_the_bed_is_due() -> None:
+    due = SITE.replace("- crop: French bean", "- {crop: French bean, sow-by: 2027-06-01}")
+    bed = sown("2027-05-27", "buckwheat", text=due)
+    chosen = bed.choices[0].chosen
+    assert chosen
+    assert "may-not-come-up" in [told.key for told in chosen.reasons]
+    assert [told.key for told in chosen.ending.reasons] == ["end-cut-short"]
+    assert max(piece.to for piece in bed.pieces if piece.kind == "cover") <= date(2027, 6, 1)
+
+
+def test_with_time_to_spare_the_next_crop_waits_for_it() -> None:
+    bed = sown("2027-05-27", "buckwheat")
+    assert bed.choices[0].chosen
+    beans = next(piece for piece in bed.pieces if piece.plants == ("french-bean-bush",))
+    assert beans.start > date(2027, 6, 20)
 
 
 def test_the_later_it_was_sown_the_less_it_covers_by_winter() -> None:
