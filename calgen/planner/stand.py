@@ -41,9 +41,8 @@ class Stand:
     """A crop on its ground.
 
     ``ready`` first picking; ``end_first`` the earliest day it may go (a fair harvest taken), ``end`` the planned day,
-    ``end_fixed`` whether the grower gave it. ``overdue`` days by which the start misses its window;
-    ``large_plants`` whether plants are raised for longest, since frost cuts the
-    harvest short.
+    ``end_fixed`` whether the grower gave it; ``large_plants`` whether plants are raised for longest, since frost cuts
+    the harvest short.
     """
 
     step: CropStep
@@ -53,7 +52,6 @@ class Stand:
     end_first: date
     end: date
     end_fixed: bool
-    late_days: int = 0
     large_plants: bool = False
 
 
