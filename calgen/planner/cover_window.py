@@ -4,7 +4,8 @@
                   sooner or later where the grower's caution is not the usual one
     first         spring and summer: soil warm enough, and frost over for tender covers; late summer and autumn: not
                   so early that it flowers, seeds or grows too tall, nor in the heat
-    best          late summer and autumn: the latest day that leaves heat for a full stand
+    best          late summer and autumn: the latest day that leaves heat for a full stand; for winter beans, a
+                  sure one
     late          behind the last day: until then plants come through, with little to show before winter
 
 A cover sown all summer has one window where summers stay cool: mustard from March to September. Places without frost
@@ -41,6 +42,10 @@ STEPS_SPAN_DAYS: Final = 30.0
 SURE: Final = 1.5
 """The best day leaves half as much heat again as the last safe one: for crucifers about the 1111 °C·day that Cornell
 asks for a full stand, for crimson clover the seven weeks before first frost of Michigan State. Judgement."""
+STANDS_THIN: Final = 2.0
+"""What needs over twice the heat to fill the ground that it needs to stand safely, as winter beans do, is not sown to
+fill it before winter: its best day leaves a sure stand. Judgement; British growers sow beans in October and early
+November (common practice)."""
 SPRING_SOIL_C: Final = 5.0
 """Spring sowing of hardy covers begins with this soil at seed depth, whatever their seed would bear. Common practice:
 growth begins at 5-6 °C."""
@@ -203,8 +208,9 @@ def _last_safe(cover: Cover, climate: Climate, season: Season) -> End | None:
 def _best(cover: Cover, climate: Climate, season: Season, name: SeasonName, first: End, last: End) -> date:
     if name == "spring" or first.because == "thaw" or cover.hurt_by_first_frost:
         return first.day + (last.day - first.day) / 3
-    heat = max(cover.full_cover_dd.mid, SURE * heat_needed(cover, climate))
-    full = latest(cover, climate, season.start, growth_end(cover, climate, season).day, heat)
+    sure, end = SURE * heat_needed(cover, climate), growth_end(cover, climate, season).day
+    fills = cover.full_cover_dd.mid <= STANDS_THIN * cover.establish_dd.mid
+    full = latest(cover, climate, season.start, end, max(cover.full_cover_dd.mid, sure) if fills else sure)
     return min(last.day, max(first.day, full or first.day))
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from calgen.knowledge.model import Mixture, Quantity, Words
 from calgen.planner.choice.nitrogen import LEAST_KG_HA, MOST_KG_HA
-from calgen.planner.choice.score import parts, purpose_facts, purposes
+from calgen.planner.choice.score import parts, purpose_facts, purposes, worth_telling
 from calgen.planner.model import Attained, Ending, Reason
 
 if TYPE_CHECKING:
@@ -54,10 +54,12 @@ class Together:
                 before = found.get(name)
                 found[name] = Reason(reason.key, reason.facts, reason.sources, reason.good,
                                      points + (before.weight if before else 0.0))
-        gives = [Reason(f"gives-{need.purpose}", {"share": self.reached[need.purpose], "because": need.because,
+        fixes = any(reason.key == "gives-nitrogen" for reasons in members for reason in reasons)
+        gives = [Reason(key, {"share": self.reached[need.purpose], "because": need.because,
                                                          **purpose_facts(need.purpose, self.attained, self.kept)},
                         self.mixture.why.sources, good=self.reached[need.purpose] >= 0.25,
-                        weight=round(weight * need.share * self.reached[need.purpose], 2)) for need in wants]
+                        weight=round(weight * need.share * self.reached[need.purpose], 2)) for need in wants
+                 if (key := worth_telling(need.purpose, self.reached[need.purpose], self.attained, fixes=fixes))]
         why = Reason("mixture-why", {"text": self.mixture.why.text}, self.mixture.why.sources)
         more = Reason("mixture-more-work", {}, (), good=False, weight=cost.mid)
         return tuple(sorted([*gives, *found.values(), why, more], key=lambda reason: (-abs(reason.weight), reason.key)))

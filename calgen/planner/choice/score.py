@@ -38,6 +38,9 @@ WAY_READY: Final = {"winter-kill": 1.0, "leave": 0.8, "pull": 0.9, "cut-at-groun
 ENOUGH: Final = 0.5
 LEAST_WORTH: Final = 0.25
 """Half of what is wanted lets the other merits count in full, nothing of it a quarter. Judgement."""
+LEAST_TOLD: Final = 0.05
+LEAST_TOLD_KG_HA: Final = 5.0
+"""Less of a purpose than this is not told as a merit: it is within the error of the estimate. Judgement."""
 GOOD_CREDIT_KG_HA: Final = 60.0
 """Credit that counts as a full answer for a hungry crop: PNW 636's worked example for vetch, 60 lb/acre, about this."""
 
@@ -179,14 +182,27 @@ def purpose_facts(purpose: Purpose, got: Attained, kept: float) -> Mapping[str, 
     return {"covered_share": kept, **facts.get(purpose, {})}
 
 
+def worth_telling(purpose: Purpose, value: float, got: Attained, *, fixes: bool) -> str | None:
+    """The key of the reason for a purpose; None where too little comes of it to be told.
+
+    What fixes none takes nitrogen up all the same, which is told whatever its worth.
+    """
+    if purpose == "nitrogen" and not fixes:
+        return "gives-nitrogen-taken" if got.nitrogen_kg_ha[1] >= LEAST_TOLD_KG_HA else None
+    return f"gives-{purpose}" if value >= LEAST_TOLD else None
+
+
 def purpose_reasons(dated: Dated, weight: float) -> tuple[Reason, ...]:
-    """One reason for each wanted purpose, with its figures."""
+    """One reason for each wanted purpose of which something comes, with its figures."""
     reached = purposes(dated)
     found = []
     for need in dated.case.wants:
         rating = dated.case.cover.ratings.get(need.purpose)
         value = reached[need.purpose]
-        found.append(Reason(f"gives-{need.purpose}",
+        key = worth_telling(need.purpose, value, dated.attained, fixes=dated.case.cover.fixes_nitrogen)
+        if key is None:
+            continue
+        found.append(Reason(key,
                             {"share": value, "because": need.because,
                              **purpose_facts(need.purpose, dated.attained, dated.kept)},
                             rating.sources if rating else (), good=value >= 0.25,

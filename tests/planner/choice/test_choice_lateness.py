@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from calgen.planner.choice.opening import lateness
@@ -31,3 +31,10 @@ def knowledge_day():
     from datetime import date
 
     return date(2026, 9, 1)
+
+
+def test_winter_beans_are_best_sown_in_october_or_early_november_in_britain(maritime, knowledge):
+    """common practice: winter field beans from mid October to early November; sown in September they grow too tall."""
+    climate = maritime.climate()
+    window = cover_windows(knowledge.covers["field-bean"], climate, climate.season_at(date(2026, 10, 1)))[-1]
+    assert date(2026, 10, 8) <= window.best <= date(2026, 11, 10)

@@ -130,3 +130,15 @@ def test_buckwheat_on_hard_wet_ground_is_marked(garden):
         if one.ids == ("buckwheat",):
             assert keys(one).count("soil-poor") == 2
             assert ranking.options.index(one) > 2
+
+
+def test_cereals_are_not_said_to_fix_nitrogen_and_trifles_are_not_told(maritime):
+    """common practice: only legumes fix nitrogen."""
+    ranking = maritime.rank(date(2026, 9, 10), needs=["cover", "nitrogen", "pollinators"], start=date(2027, 5, 25),
+                            next_crop="tomato", method="transplant")
+    told = {option.ids[0]: {reason.key: reason for reason in option.reasons} for option in ranking.options
+            if len(option.ids) == 1}
+    assert "gives-nitrogen" not in told["cereal-rye"]
+    assert "gives-nitrogen-taken" in told["cereal-rye"]
+    assert "gives-pollinators" not in told["cereal-rye"]
+    assert "gives-nitrogen" in told["hairy-vetch"]
