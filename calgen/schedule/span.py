@@ -46,10 +46,11 @@ def label(plants: tuple[str, ...], kind: str, speaker: Speaker) -> Label:
     knowledge = speaker.knowledge
     names = [(knowledge.crops.get(plant) or knowledge.covers.get(plant) or knowledge.mulches[plant]).names
              for plant in plants]
+    codes = [speaker.wording.plant_codes.get(plant, name.code) for plant, name in zip(plants, names, strict=True)]
     if len(names) == 1:
-        return Label(speaker.listed(plants), speaker.wording.short_plant(plants[0], names[0]), names[0].code)
+        return Label(speaker.listed(plants), speaker.wording.short_plant(plants[0], names[0]), codes[0])
     short = "+".join(speaker.wording.short_plant(plant, name) for plant, name in zip(plants, names, strict=True))
-    return Label(speaker.listed(plants), short, "+".join(name.code for name in names))
+    return Label(speaker.listed(plants), short, "+".join(codes))
 
 
 def ground(size: Size, speaker: Speaker) -> str:

@@ -90,6 +90,7 @@ class Wording:
     words: Mapping[str, Template]
     plants: Mapping[str, str]
     short_plants: Mapping[str, str] = field(default_factory=dict)
+    plant_codes: Mapping[str, str] = field(default_factory=dict)
     told: Mapping[str, Template] = field(default_factory=dict)
     told_english: Mapping[str, Template] = field(default_factory=dict)
     fixed: Mapping[str, Any] = field(default_factory=dict)

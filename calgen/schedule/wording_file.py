@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 SECTIONS = ("jobs", "reasons", "words", "told")
 SHORT_LETTERS = 8
+CODE_LETTERS = 3
 
 
 def read_wording(
@@ -40,14 +41,14 @@ def read_wording(
     top = compose(data, file, faults)
     language = top.scalar("language", str)
     found = {section: _templates(top.get(section), _of(standard, section)) for section in SECTIONS}
-    plants, short_plants = _plants(top.get("plants"), known_plants)
+    plants, short_plants, codes = _plants(top.get("plants"), known_plants)
     words = {section: read(top.get(section)) for section, read in fixed.items()}
     top.finish()
     faults.stop_if_any()
     if standard:
         found = {section: {**_of(standard, section), **found[section]} for section in SECTIONS}
-    return Wording(language, found["jobs"], found["reasons"], found["words"], plants, short_plants, found["told"],
-                   standard.told if standard else {}, words)
+    return Wording(language, found["jobs"], found["reasons"], found["words"], plants, short_plants, codes,
+                   found["told"], standard.told if standard else {}, words)
 
 
 def _of(standard: Wording | None, section: str) -> Mapping[str, Template]:
@@ -57,33 +58,34 @@ def _of(standard: Wording | None, section: str) -> Mapping[str, Template]:
             "told": standard.told}[section]
 
 
-def _plants(node: Node | None, known: Collection[str]) -> tuple[dict[str, str], dict[str, str]]:
-    """Names and short names by id: ``cereal-rye: Winterroggen`` or ``cereal-rye: [Winterroggen, Roggen]``."""
-    names: dict[str, str] = {}
-    short: dict[str, str] = {}
+def _plants(node: Node | None, known: Collection[str]) -> tuple[dict[str, str], ...]:
+    """Names, short names and codes by id: ``cereal-rye: Winterroggen`` or ``cereal-rye: [Winterroggen, Roggen, ROG]``.
+    """
+    found: tuple[dict[str, str], ...] = ({}, {}, {})
     for plant, place, inner in node.mapping().pairs() if node else ():
         if known and plant not in known:
             near = nearest(plant, known)
             inner.faults.add(place, inner.where, "no plant here has this id; "
                              + (f'did you mean "{near}"?' if near else "calgen plants lists them"))
         words = list(inner.elements())
-        if len(words) > 2:
-            inner.fault("expected a name, or a name and a short one; write [Winter rye, Rye]")
-        for texts, word in zip((names, short), words, strict=False):
-            texts[plant] = word.scalar(_name if texts is names else _short_name, "")
-    return names, short
+        if len(words) > len(found):
+            inner.fault("expected a name, a short one and a code; write [Winter rye, Rye, RYE]")
+        for texts, word, letters in zip(found, words, (None, SHORT_LETTERS, CODE_LETTERS), strict=False):
+            texts[plant] = word.scalar(_name(letters), "")
+    return found
 
 
-def _name(text: str) -> str:
-    if not text.strip():
-        raise ValueError("is no name")
-    return text
+def _name(letters: int | None) -> Callable[[str], str]:
+    """A converter for a name of at most so many letters."""
 
+    def convert(text: str) -> str:
+        if not text.strip():
+            raise ValueError("is no name")
+        if letters and len(text) > letters:
+            raise ValueError(f"has more than {letters} letters; it stands in narrow bars")
+        return text
 
-def _short_name(text: str) -> str:
-    if len(text) > SHORT_LETTERS:
-        raise ValueError(f"has more than {SHORT_LETTERS} letters; it stands in narrow bars")
-    return _name(text)
+    return convert
 
 
 def _templates(node: Node | None, standard: Mapping[str, Template]) -> dict[str, Template]:

@@ -15,7 +15,7 @@ from calgen.command.load import Desk, desk, template_bytes
 from calgen.command.words import sections
 from calgen.knowledge.read import read_knowledge
 from calgen.schedule.wording import Wording, template
-from calgen.schedule.wording_file import SECTIONS, SHORT_LETTERS, missing, read_wording
+from calgen.schedule.wording_file import SECTIONS, missing, read_wording
 
 ROOT = Path(__file__).parents[2]
 TODAY = date(2026, 9, 1)
@@ -66,8 +66,13 @@ def test_fixed_words_hold_the_same_facts() -> None:
 def test_every_plant_has_a_name_and_a_short_one() -> None:
     knowledge = read_knowledge()
     plants = {*knowledge.crops, *knowledge.covers, *knowledge.mulches}
-    assert set(GERMAN.plants) == set(GERMAN.short_plants) == plants
-    assert all(len(name) <= SHORT_LETTERS for name in GERMAN.short_plants.values())
+    assert set(GERMAN.plants) == set(GERMAN.short_plants) == set(GERMAN.plant_codes) == plants
+
+
+def test_a_code_stands_for_one_plant() -> None:
+    same = {"broad-bean": "broad-bean-spring", "miners-lettuce": "winter-purslane"}  # one plant as cover and as crop
+    codes = {plant: code for plant, code in GERMAN.plant_codes.items() if plant not in same}
+    assert len(set(codes.values())) == len(codes)
 
 
 @pytest.mark.parametrize(("plant", "name"), [
@@ -250,8 +255,10 @@ def _changed(own: Path, old: str, new: str) -> int:
     ("months: [Januar, Februar, ", "months: [Januar, ", "expected 12 texts, found 11"),
     ("months: [Januar, Februar, März, April, Mai, Juni, Juli, August, September, Oktober, November, Dezember]",
      "months: Januar", 'expected a list, found "Januar"'),
-    ("  leek: [Lauch, Lauch]", "  leak: [Lauch, Lauch]", 'no plant here has this id; did you mean "leek"?'),
-    ("  leek: [Lauch, Lauch]", "  leek: [Lauch, Gemüselauch]", "has more than 8 letters"),
+    ("  leek: [Lauch, Lauch, LCH]", "  leak: [Lauch, Lauch, LCH]", 'no plant here has this id; did you mean "leek"?'),
+    ("  leek: [Lauch, Lauch, LCH]", "  leek: [Lauch, Gemüselauch]", "has more than 8 letters"),
+    ("  leek: [Lauch, Lauch, LCH]", "  leek: [Lauch, Lauch, LAUC]", "has more than 3 letters"),
+    ("  leek: [Lauch, Lauch, LCH]", "  leek: [Lauch, Lauch, LCH, L]", "expected a name, a short one and a code"),
     ("  climate-longer-record: ", "  climate-longer-recird: ", 'did you mean "climate-longer-record"?'),
     ("\nsheets:\n", "\nsheet:\n", 'unknown key "sheet"; did you mean "sheets"?'),
     ("Noch ein Gras nach {crop}", "Noch ein Gras nach {corp}", "{corp} is not known here; known: {crop}"),
@@ -270,7 +277,7 @@ def test_a_mistake_in_a_copy_is_told_with_its_line(old: str, new: str, what: str
 
 def test_all_mistakes_are_told_in_one_run(own: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _changed(own, "  tile-ruler: ", "  tile-rular: ")
-    _changed(own, "  leek: [Lauch, Lauch]", "  leak: [Lauch, Lauch]")
+    _changed(own, "  leek: [Lauch, Lauch, LCH]", "  leak: [Lauch, Lauch, LCH]")
     _changed(own, "Noch ein Gras nach {crop}", "Noch ein Gras nach {corp}")
     assert main(["check", str(own / "plot.yaml"), "--templates", str(own)]) == 1
     assert "3 problems" in capsys.readouterr().err
