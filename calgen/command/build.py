@@ -86,6 +86,8 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
     written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
     for note in found.plan.notes:
         print(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
+    for crowded in schedule.notes[len(found.plan.notes):]:
+        print(f"{crowded.where}: note: {crowded.text}")
     for line in change_lines(changes, found, TOLD):
         print(line)
     print(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")

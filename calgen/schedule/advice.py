@@ -44,7 +44,8 @@ def advice(choice: Choice, speaker: Speaker, changes: tuple[Reason, ...] = ()) -
     preferred = [speaker.reason(reason) for reason in choice.preferred]
     reasons = (*preferred, *sentences(_worth_telling(chosen.reasons), speaker)[:REASONS_SHOWN], *tried)
     others = [option for option in choice.ranking.options if option.ids != chosen.ids]
-    runner_up = _runner_up(others[0], chosen, speaker) if others and not choice.slot.companion else ""
+    runner_up = _runner_up(others[0], chosen, speaker, told=bool(choice.preferred)) \
+        if others and not choice.slot.companion else ""
     return Advice(headline, tuple(dict.fromkeys(reasons)), runner_up, rejected, _uncertain(chosen, speaker),
                   tuple(speaker.reason(reason) for reason in choice.years), would)
 
@@ -77,8 +78,11 @@ def _joined(tried: tuple[Reason, ...]) -> list[Reason]:
     return [*rest[:place], Reason("tried-among", good=False), *rest[place:]]
 
 
-def _runner_up(option: Option, chosen: Option, speaker: Speaker) -> str:
-    """The next best and why it is not taken: what speaks against it alone, else the purpose of which it gives less."""
+def _runner_up(option: Option, chosen: Option, speaker: Speaker, *, told: bool) -> str:
+    """The next best and why it is not taken: what speaks against it alone, else the purpose of which it gives less.
+
+    Where the garden as a whole took the other (``told``), that is why.
+    """
     own = {reason.key for reason in chosen.reasons}
     against = [reason for reason in option.reasons
                if not reason.good and reason.key not in own | UNTOLD and not reason.key.startswith("gives-")]
@@ -87,7 +91,9 @@ def _runner_up(option: Option, chosen: Option, speaker: Speaker) -> str:
             if reason.key in gives and reason.weight > gives[reason.key].weight
             and not _gives_nothing(gives[reason.key])]
     why = ""
-    if against:
+    if told and option.score >= chosen.score:
+        pass
+    elif against:
         why = speaker.reason(max(against, key=lambda reason: abs(reason.weight)))
     elif less:
         why = speaker.phrase("does-less", {"reason": speaker.reason(max(less, key=lambda pair: pair[0])[1])})
