@@ -135,7 +135,8 @@ def _answers(args: argparse.Namespace) -> dict[str, str]:
         except ValueError as error:
             problems.append(Problem(Place(f"--{key}", 0), "", f'"{given}" {error}'))
         answers[key] = plain(given)
-    beds = [_bed(text, today.year, problems) for text in args.bed] or \
+    given_beds = args.bed or (_ask_beds(today.year) if sys.stdin.isatty() and not problems else [])
+    beds = [_bed(text, today.year, problems) for text in given_beds] or \
         [BED.format(name="First bed", size="1.2 x 6 m", crop="leek", year=today.year - 1)]
     if problems:
         raise InputError(problems)
@@ -155,12 +156,33 @@ def _bed(text: str, year: int, problems: list[Problem]) -> str:
     if len(parts) != 3 or not all(parts):
         problems.append(Problem(Place("--bed", 0), "", f'"{text}" is no bed; write \'Long bed = 1.2 x 6 m = leek\''))
         return ""
-    return BED.format(name=plain(parts[0]), size=parts[1], crop=parts[2], year=year - 1)
+    return BED.format(name=plain(parts[0]), size=plain(parts[1]), crop=plain(parts[2]), year=year - 1)
+
+
+def _ask_beds(year: int) -> list[str]:
+    found: list[str] = []
+    while text := _input("Bed = size = what stands there (Long bed = 1.2 x 6 m = leek; Enter ends)?").strip():
+        problems: list[Problem] = []
+        _bed(text, year, problems)
+        for problem in problems:
+            print(problem.what)
+        if not problems:
+            found.append(text)
+    return found
+
+
+def _input(question: str) -> str:
+    from calgen.problems import InputError, Place, Problem
+
+    try:
+        return input(f"{question} ")
+    except EOFError:
+        raise InputError([Problem(Place("calgen new", 0), "", "the questions were not answered")]) from None
 
 
 def _ask(question: str, convert_text: Callable[[str], object]) -> str:
     while True:
-        text = input(f"{question} ")
+        text = _input(question)
         try:
             convert_text(text)
         except ValueError as error:

@@ -14,6 +14,7 @@ import yaml
 from calgen.command.plain import plain
 from calgen.command.step_lines import plant_text, standing, to_come
 from calgen.problems import Faults, InputError, Place, Problem
+from calgen.site.check import SEARCH_DAYS
 from calgen.site.edit import with_value
 from calgen.site.model import CoverStep, CropStep, MulchStep
 from calgen.yamlfile import compose
@@ -88,7 +89,12 @@ def _carried(plan: BedPlan, past: Past, found: Desk) -> tuple[list[list[str]], l
         after_crop = bool(steps) and steps[-1][0].startswith("crop:")
         if begun[index] and (pieces[-1].to > end or lasting):
             key, real = _start(plan, step)
-            steps.append(standing(step, pieces[0].plants, pieces[0].start, key, real, knowledge))
+            since = pieces[0].start
+            if end - since > timedelta(SEARCH_DAYS):
+                notes.append(f"{_said(step, knowledge)} stands since {found.speaker.full_day(since)}")
+                steps.append([_said(step, knowledge)])
+            else:
+                steps.append(standing(step, pieces[0].plants, since, key, real, knowledge))
         elif begun[index]:
             _remember(past, step, pieces)
         elif any(begun[index + 1:]) or (isinstance(step, CoverStep) and not after_crop and steps):

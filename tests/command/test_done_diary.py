@@ -108,8 +108,8 @@ def test_done_jobs_stay_in_the_feed_on_their_real_day(plot: Path, calgen: Run) -
 
     def sowings() -> dict[str, tuple[date, int]]:
         feed = Calendar.from_ical((plot.parent / "output/plot/feeds/sow.ics").read_bytes())
-        return {str(event["uid"]): (event.decoded("dtstart"), int(str(event["sequence"]))) for event in feed.walk("VEVENT")
-                if "Long bed" in str(event["location"])}
+        return {str(event["uid"]): (event.decoded("dtstart"), int(str(event["sequence"])))
+                for event in feed.walk("VEVENT") if "Long bed" in str(event["location"])}
 
     assert calgen("build", "plot.yaml", "--today", "2026-09-01")[0] == 0
     before = sowings()
