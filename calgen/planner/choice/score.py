@@ -29,7 +29,7 @@ PARTS: Final = ("purpose", "next", "ending", "soil", "establish")
 NEUTRAL: Final = 0.6
 """Fit where nothing is known. Judgement."""
 WAY_EASE: Final = {"winter-kill": 1.0, "leave": 1.0, "pull": 0.9, "cut-at-ground": 0.7, "cut-at-flowering": 0.8,
-                   "cut-young": 0.7, "tarp": 0.45}
+                   "cut-young": 0.7, "tarp": 0.6}
 """How easy each way is by hand beside the cover's own ease. Judgement: MDA and WSU call winter-killed covers easiest,
 living grasses hardest without a tiller."""
 WAY_READY: Final = {"winter-kill": 1.0, "leave": 0.8, "pull": 0.9, "cut-at-ground": 0.75, "cut-at-flowering": 0.7,
@@ -116,7 +116,7 @@ def next_fit(dated: Dated) -> float:
 
 
 def ending_ease(dated: Dated) -> float:
-    """Ease of ending with the tools at hand. [0-1]"""
+    """Ease of ending with the tools at hand: a tarp, or a cut in flower, does most of the killing. [0-1]"""
     case = dated.case
     way = WAY_EASE[dated.ending.way]
     if dated.ending.way in ("winter-kill", "leave", "pull"):
@@ -124,6 +124,8 @@ def ending_ease(dated: Dated) -> float:
     own = case.cover.hand_ease.mid / 4
     if case.slot.site.tools == "tiller":
         return min(1.0, 0.5 + 0.5 * own)
+    if dated.ending.way in ("tarp", "cut-at-flowering"):
+        return 0.3 * own + 0.7 * way
     return 0.6 * own + 0.4 * way
 
 

@@ -100,7 +100,7 @@ def hard_to_end_by_hand(case: Case) -> Iterator[Verdict]:
     """
     ease = case.cover.hand_ease
     if case.slot.site.tools == "hand" and not case.slot.bed.size.pots and ease.mid < EASY:
-        yield said(case, "hard-by-hand", ease.sources, part=((EASY - ease.mid) / (EASY - NO_FIT)) ** 3)
+        yield said(case, "hard-by-hand", ease.sources, part=((EASY - ease.mid) / (EASY - NO_FIT)) ** 4)
 
 
 def cautions(case: Case) -> Iterator[Verdict]:

@@ -217,3 +217,12 @@ def test_nothing_is_raked_in_under_closed_vines(maritime):
                             start=date(2027, 5, 25))
     assert ranking.options
     assert all(one.sow >= date(2026, 8, 26) for one in ranking.options)
+
+
+@pytest.mark.parametrize("soil", [("shaded",), ("wet",)])
+def test_salads_are_no_match_for_rye_tares_or_beans_as_a_british_winter_cover(maritime, soil):
+    """common practice: grazing rye, winter tares and field beans are the covers of October; salads are for the table."""
+    ranking = maritime.rank(date(2026, 10, 10), needs=["biomass", "structure"], start=date(2027, 5, 25), soil=soil,
+                            next_crop="courgette-summer-squash", method="transplant")
+    assert not {"corn-salad", "miners-lettuce"} & set(singles(ranking)[:2])
+    assert {"cereal-rye", "common-vetch", "field-bean", "hairy-vetch"} & set(singles(ranking)[:3])
