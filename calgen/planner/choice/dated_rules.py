@@ -11,17 +11,22 @@ from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.ending import next_kind, regrows
 from calgen.planner.choice.nitrogen import older_credit
-from calgen.planner.choice.verdict import said
+from calgen.planner.choice.verdict import Verdict, said
+from calgen.planner.cover_window import cover_windows
+from calgen.planner.model import Reason
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from calgen.planner.choice.case import Dated
-    from calgen.planner.choice.verdict import Verdict
 
 LONG_TOGETHER_DAYS: Final = 42
 YOUNG_SHARE: Final = 0.6
 """A winter legume cut with less than this of its full growth has hardly begun to fix. Judgement."""
+QUICK_COVER: Final = "buckwheat"
+QUICK_DAYS: Final = 35
+"""Days of warm free ground from which a quick cover is worth its seed before the one to come: buckwheat shades the
+ground in three weeks and is cut at first flower, in five to six. Judgement."""
 KIND_FIT: Final = 3.0
 """Rating for undersowing from which a cover is low and kind enough to share ground for long. Judgement."""
 FREE_SEEDER: Final = 2.5
@@ -34,6 +39,20 @@ def bare_before(dated: Dated) -> Iterator[Verdict]:
     days = (dated.sow - max(slot.earliest_sow, slot.free_from)).days
     if days > 7 and not slot.fixed_sown and not slot.companion:
         yield said(dated.case, "waits-bare", part=(days - 7) / 7 / 26, days=days, date=dated.sow)
+
+
+def quick_cover_first(dated: Dated) -> Iterator[Verdict]:
+    """A warm stretch left before a later cover has room for buckwheat: six weeks to flower (Cornell). Not scored."""
+    case, slot = dated.case, dated.case.slot
+    since = max(slot.earliest_sow, slot.free_from)
+    quick = case.knowledge.covers.get(QUICK_COVER)
+    if (quick is None or quick is case.cover or case.how != "cleared" or slot.fixed_sown
+            or (dated.sow - since).days < 14 or (dated.window.last - since).days < QUICK_DAYS):
+        return
+    season = case.climate.season_at(since)
+    if any(window.first <= since <= window.last for window in cover_windows(quick, case.climate, season)):
+        yield Verdict(Reason("quick-cover-first", {"cover": quick.id, "date": since, "until": dated.window.last},
+                             quick.establish_dd.sources))
 
 
 def sown_late(dated: Dated) -> Iterator[Verdict]:
@@ -209,7 +228,8 @@ def biofumigant_needs_bloom(dated: Dated) -> Iterator[Verdict]:
 
 
 DATED_RULES: Final[tuple[Callable[[Dated], Iterator[Verdict]], ...]] = (
-    bare_before, sown_late, past_safe_sowing, sown_before_window, sown_too_early, early_ground, legume_cut_young,
+    bare_before, quick_cover_first, sown_late, past_safe_sowing, sown_before_window, sown_too_early, early_ground,
+    legume_cut_young,
     ties_up_nitrogen, feeds_next, fresh_before_small_seed, grass_by_hand, clears_roots, seeds_itself, long_together,
     may_survive, dies_before_its_time, dead_by_frost, biofumigant_needs_bloom,
 )

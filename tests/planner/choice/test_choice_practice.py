@@ -221,7 +221,7 @@ def test_nothing_is_raked_in_under_closed_vines(maritime):
 
 @pytest.mark.parametrize("soil", [("shaded",), ("wet",)])
 def test_salads_are_no_match_for_rye_tares_or_beans_as_a_british_winter_cover(maritime, soil):
-    """common practice: grazing rye, winter tares and field beans are the covers of October; salads are for the table."""
+    """common practice: grazing rye, winter tares and field beans are sown in October; salads are for the table."""
     ranking = maritime.rank(date(2026, 10, 10), needs=["biomass", "structure"], start=date(2027, 5, 25), soil=soil,
                             next_crop="courgette-summer-squash", method="transplant")
     assert not {"corn-salad", "miners-lettuce"} & set(singles(ranking)[:2])

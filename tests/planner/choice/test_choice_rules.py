@@ -142,3 +142,13 @@ def test_cereals_are_not_said_to_fix_nitrogen_and_trifles_are_not_told(maritime)
     assert "gives-nitrogen-taken" in told["cereal-rye"]
     assert "gives-pollinators" not in told["cereal-rye"]
     assert "gives-nitrogen" in told["hairy-vetch"]
+
+
+def test_a_warm_stretch_before_a_later_cover_is_told_to_have_room_for_buckwheat(garden):
+    """Cornell buckwheat sheet (read): in by mid July in New York, control after about 40 days."""
+    ranking = garden(latitude=42.9, last="05-08", first="10-08", winter_low=-21.0, warmest=21.8).rank(
+        date(2026, 7, 10), needs=["cover"], start=date(2027, 6, 10), next_crop="tomato", method="transplant")
+    oats = next(one for one in ranking.options if one.ids == ("oats",))
+    tips = [reason for reason in oats.reasons if reason.key == "quick-cover-first"]
+    assert [tip.facts["cover"] for tip in tips] == ["buckwheat"]
+    assert tips[0].weight == 0
