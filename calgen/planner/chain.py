@@ -58,7 +58,7 @@ def planned_bed(site: Site, bed: Bed, rankings: Rankings, start: date, end: date
     if waiting is not None:
         _tail(walk, waiting)
     _close(walk)
-    notes = (*walk.notes, *rotation_notes(bed, walk.history, knowledge))
+    notes = (*walk.notes, *rotation_notes(bed, walk.pieces, knowledge))
     tasks = with_doings(walk.tasks, [doing for doing in site.diary if doing.bed == bed.name])
     return BedPlan(bed, tuple(sorted(walk.pieces, key=lambda piece: (piece.start, piece.lane))),
                    tuple(sorted(tasks, key=lambda timed: (timed.best, timed.kind, timed.plants))),

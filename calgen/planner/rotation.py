@@ -8,33 +8,40 @@ from calgen.planner.model import Finding, Reason
 from calgen.site.model import CropStep
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable
 
     from calgen.knowledge.model import Knowledge
-    from calgen.planner.model import Fact
+    from calgen.planner.model import Fact, Piece
     from calgen.site.model import Bed
 
 
-def rotation_notes(bed: Bed, history: Sequence[tuple[int, tuple[str, ...]]], knowledge: Knowledge) -> list[Finding]:
+def rotation_notes(bed: Bed, pieces: Iterable[Piece], knowledge: Knowledge) -> list[Finding]:
     """Notes on crops of a bed's order that follow a relative within the gap that sources ask for.
 
+    A gap counts from the year in which the earlier crop left the ground to that in which the later one came into it.
+
     Args:
-        history: year and plants, the bed's past and its order as planned. [calendar years]
+        pieces: the bed's year as planned; its past is in ``bed.grew``.
     """
-    grown = sorted((year, plant) for year, plants in history for plant in plants if plant in knowledge.crops)
-    places = {step.plant: step.place for step in bed.order if isinstance(step, CropStep)}
+    stands: dict[int, tuple[CropStep, int, int]] = {}
+    for piece in pieces:
+        if piece.kind == "crop" and isinstance(piece.step, CropStep):
+            _, begun, left = stands.get(id(piece.step), (piece.step, piece.start.year, piece.to.year))
+            stands[id(piece.step)] = (piece.step, min(begun, piece.start.year), max(left, piece.to.year))
+    gone = [(year, plant) for year, plants in bed.grew for plant in plants if plant in knowledge.crops]
+    gone += [(left, step.plant) for step, _, left in stands.values()]
     notes: list[Finding] = []
-    for index, (year, plant) in enumerate(grown):
-        crop = knowledge.crops[plant]
-        if plant not in places or crop.gap_years is None or crop.perennial:
+    for step, begun, _ in sorted(stands.values(), key=lambda stand: stand[1]):
+        crop = knowledge.crops[step.plant]
+        if crop.gap_years is None or crop.perennial:
             continue
-        earlier = [(past, other) for past, other in grown[:index]
+        earlier = [(past, other) for past, other in gone
                    if knowledge.crops[other].rotation_group == crop.rotation_group
-                   and past < year and year - past <= crop.gap_years.low]
+                   and past < begun and begun - past <= crop.gap_years.low]
         if earlier:
-            past, other = earlier[-1]
-            facts: dict[str, Fact] = {"crop": plant, "year": year, "other": other, "past": past,
+            past, other = max(earlier)
+            facts: dict[str, Fact] = {"crop": step.plant, "year": begun, "other": other, "past": past,
                                       "low": crop.gap_years.low, "high": crop.gap_years.high}
-            notes.append(Finding(places[plant], bed.name,
+            notes.append(Finding(step.place, bed.name,
                                  Reason("note-rotation", facts, crop.gap_years.sources, good=False)))
     return notes
