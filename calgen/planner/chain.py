@@ -275,12 +275,14 @@ def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: St
     if start and begin:
         start = moved(start, begin)
     cut = step.cut or option.ending.best
-    killed = likelihood(option.attained.kill_chance)
+    attained = option.attained
+    killed = likelihood(attained.kill_chance) if attained.meets_winter else None
     stays = option.ending.way == "winter-kill"
     until = (start.best if start else max(walk.end, cut)) if stays or option.ending.way == "leave" else cut
     until = max(until, main_from)
     if until > main_from:
-        killed_from = _killed_from(walk, option, main_from, until) if killed in ("likely", "unsure") else None
+        killed_from = attained.killed if killed in ("likely", "unsure") else None
+        killed_from = min(max(killed_from, main_from + DAY), until) if killed_from else None
         walk.pieces.append(Piece("cover", option.ids, main_from, until, "main", step, killed, killed_from, option.how))
     tasks = task.cover_tasks(choice, option, walk.knowledge)
     if step.cut:
@@ -296,14 +298,6 @@ def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: St
     walk.free = until
     walk.history.append((option.sow.year, option.ids))
     return start  # type: ignore[return-value]
-
-
-def _killed_from(walk: Walk, option: Option, first: date, until: date) -> date:
-    """About when winter kills it: the first night at the threshold in an average year, else midwinter."""
-    season = walk.climate.season_at(first)
-    hardiest = min((0.0 if cover.hurt_by_first_frost else cover.kill_c.mid) for cover in option.covers)
-    day = walk.climate.first_frost(season, 0.5, hardiest) or season.end
-    return min(max(day, first + DAY), until)
 
 
 def likelihood(chance: float) -> Likelihood:

@@ -131,11 +131,13 @@ def cover_facts(choice: Choice, option: Option) -> dict[str, Fact]:
         "covers": option.ids, "how": option.how, "sow": option.sow, "sow_last": option.sow_last,
         "depth_low_mm": min(cover.depth_mm.low for cover in option.covers),
         "depth_high_mm": max(cover.depth_mm.high for cover in option.covers),
-        "ground_cover": attained.ground_cover_winter, "way": option.ending.way, "cut": option.ending.best,
+        "way": option.ending.way, "cut": option.ending.best,
         "cut_last": option.ending.last, "wait_low": option.ending.wait_days[0],
         "wait_high": option.ending.wait_days[1], "kill_chance": attained.kill_chance,
         "seed_factor": option.seed_factor, "area_m2": choice.slot.bed.size.area_m2,
     }
+    if attained.meets_winter:
+        facts["ground_cover"] = attained.ground_cover_winter
     if choice.slot.standing:
         facts["standing"] = choice.slot.standing.id
     if choice.slot.next_crop:

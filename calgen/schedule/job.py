@@ -81,8 +81,9 @@ def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, 
         facts["depth"] = _range(given, "depth_low_mm", "depth_high_mm", speaker)
     if "litres_low" in given:
         facts["volume"] = _range(given, "litres_low", "litres_high", speaker)
-    if "ground_cover" in given:
-        facts["ground_cover_share"] = given["ground_cover"]
+    if "covers" in given:
+        facts["cover_words"] = speaker.phrase("covers-by-winter", {"ground_cover_share": given["ground_cover"]}) \
+            if "ground_cover" in given else ""
     if isinstance(given.get("plant"), date):
         facts["plant_on"] = given["plant"]
     if "wait_high" in given:
