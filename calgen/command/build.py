@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Callable
     from datetime import date
 
     from calgen.command.load import Desk
@@ -32,33 +33,49 @@ def arguments(parser: argparse.ArgumentParser) -> None:
                         help="chart style: NAME.yaml among the templates (chart-a3)")
     parser.add_argument("--tile", choices=("A4", "Letter"), metavar="A4|Letter",
                         help="also make the chart in pieces for this paper, to glue together: wall-chart-tiles.pdf")
+    parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
 def run(args: argparse.Namespace) -> int:
     """Build each site; exit status 1 when one has problems."""
+    import json
+
     from calgen.command.load import desk, show_problems
     from calgen.output import OutputError
     from calgen.problems import InputError
 
     made = args.today or datetime.now(UTC).astimezone().date()
     status = 0
+    told: list[dict[str, object]] = []
     for path in args.sites:
+        lines: list[str] = []
         try:
-            build(desk(path, args.templates), args.out, made, args.style, args.tile)
+            written = build(desk(path, args.templates), args.out, made, args.style, args.tile,
+                            lines.append if args.json else print)
+            told.append({"file": str(path), "written": written, "told": lines})
         except InputError as error:
+            told.append({"file": str(path), "written": [], "told": [str(problem) for problem in error.problems]})
             status = show_problems(error)
         except OutputError as error:
+            told.append({"file": str(path), "written": [], "told": [str(error)]})
             print(f"{path}: {error}", file=sys.stderr)
             status = 1
+    if args.json:
+        print(json.dumps({"format": 1, "sites": told}, ensure_ascii=False, indent=1))
     return status
 
 
-def build(found: Desk, out: Path, made: date, style: str, tile: str | None = None) -> None:
+def build(found: Desk, out: Path, made: date, style: str, tile: str | None = None,
+          tell: Callable[[str], object] = print) -> list[str]:
     """Make everything for a site, then write it, then tell what changed.
 
     Args:
         style: name of a chart style among the templates.
         tile: paper of the chart's pieces, when it is wanted in pieces as well.
+        tell: takes each line that tells the grower something.
+
+    Returns:
+        The names of the files that were written.
 
     Raises:
         InputError: the site, a template or the last plan.json has problems.
@@ -85,12 +102,13 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
         files[CHANGES] = told
     written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
     for note in found.plan.notes:
-        print(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
+        tell(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
     for crowded in schedule.notes[len(found.plan.notes):]:
-        print(f"{crowded.where}: note: {crowded.text}")
+        tell(f"{crowded.where}: note: {crowded.text}")
     for line in change_lines(changes, found, TOLD):
-        print(line)
-    print(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
+        tell(line)
+    tell(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
+    return written
 
 
 def _from_feeds(folder: Path, found: Desk, made: date) -> Previous | None:
