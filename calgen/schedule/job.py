@@ -6,6 +6,7 @@ from collections import defaultdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final, cast
 
+from calgen.schedule.job_day import SOWN
 from calgen.schedule.model import Job
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     act = "lift" if timed.kind == "clear" and timed.facts.get("lifted") == "yes" else variant
     facts = _facts(bed, timed, on, speaker)
     reasons = sorted(timed.why, key=lambda reason: -abs(reason.weight))
-    told = [reason for reason in reasons if reason.good or timed.kind != "sow"] or reasons
+    told = [reason for reason in reasons if reason.good or timed.kind not in SOWN] or reasons
     why = " ".join(speaker.reason(reason) for reason in told[:REASONS_IN_A_JOB])
     cautions = _cautions(timed, speaker)
     return Job(
@@ -86,6 +87,9 @@ def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, 
             if "ground_cover" in given else ""
     if isinstance(given.get("plant"), date):
         facts["plant_on"] = given["plant"]
+    if "fallback" in given:
+        still = any(reason.key == "mulch-meanwhile" for reason in timed.why)
+        facts["still_words"] = speaker.phrase("still-sown" if still else "past-sowing", {"sow_last": given["sow_last"]})
     if "wait_high" in given:
         low, high = given["wait_low"], given["wait_high"]
         facts["wait"] = speaker.wording.word("wait-none") if not high else speaker.phrase("wait-one", {"days": high}) \
