@@ -17,8 +17,15 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.crop_ends import Ends, hot_days, soil_cool_from, sooner_by_caution, weeks
-from calgen.planner.crop_maturity import DAY, LIKELY_KILL, ending_night_c, is_warm, start_for
-from calgen.planner.crop_spring import HALF_YEAR_DAYS, TENDER_MARGIN_DAYS, last_before_autumn
+from calgen.planner.crop_maturity import (
+    DAY,
+    LIKELY_KILL,
+    TENDER_MARGIN_DAYS,
+    ending_night_c,
+    is_warm,
+    start_for,
+)
+from calgen.planner.crop_spring import HALF_YEAR_DAYS, last_before_autumn, last_feasible, warm_enough
 
 if TYPE_CHECKING:
     from datetime import date
@@ -46,6 +53,9 @@ def autumn(crop: Crop, climate: Climate, season: Season, method: Method) -> Ends
     if closing is None or opening is None:
         return None
     (first, opens, facts), (last, closes, more) = opening, closing
+    warm = warm_enough(crop, climate, season, method) if is_warm(crop) else None
+    if warm and warm[0] > first:
+        first, opens, facts = warm
     if first > last:
         return None
     first = min(first, max(season.start, last - timedelta(SHORTEST_AUTUMN_DAYS)))
@@ -80,6 +90,9 @@ def _closing(crop: Crop, climate: Climate, season: Season, method: Method) -> tu
         night = crop.damage_c.mid if crop.damage_c else 0.0
         by, closes, facts = climate.first_frost(season, 0.5, night), "cold", {"cold_c": round(night)}
     last = start_for(crop, climate, method, by or season.end, QUICK_KIND)
+    if is_warm(crop) and last:
+        ripens = last_feasible(crop, climate, season, method)
+        last = ripens and min(last, ripens)
     if last is None or last < season.start:
         return None
     return last, closes, {"first_frost": season.first_frost, **facts}

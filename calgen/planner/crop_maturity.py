@@ -62,6 +62,11 @@ LIKELY_KILL: Final = 0.6
 """Chance of a killing night in a winter from which a crop is not counted on to stand it. Judgement."""
 WINTER_GROWTH_C: Final = 5.0
 """So far above the crop's base (about 10 °C for cool-season crops) the coldest weeks still let it grow. Judgement."""
+MIDDLE_KIND: Final = 0.5
+WARM_DAY_C: Final = 12.5
+"""Tender plants hardly grow or ripen on days cooler than this in the mean. Common practice; judgement."""
+TENDER_MARGIN_DAYS: Final = 14
+"""A tender crop must be ready so long before the first frost. Source: Virginia Cooperative Extension; SP291-G."""
 OVERWINTER_EARLY_DAYS: Final = 14
 RESUME_SOIL_C: Final = 6.0
 RESUME_DAYS: Final = 21
@@ -74,9 +79,9 @@ AHEAD_SHARE: Final = 0.75
 class Maturity:
     """The course of a crop from its start.
 
-    ``ready`` first harvest with the listed days in the middle, ``ready_first`` and ``ready_last`` with the quickest
-    and slowest kinds; ``harvest_end`` the day by which the ground can be clear; ``cut_short`` whether frost ends the
-    harvest before its time.
+    ``ready`` first harvest with the kinds that suit the place, ``ready_first`` and ``ready_last`` with the quickest
+    and slowest; ``harvest_end`` the day by which the ground can be clear; ``cut_short`` whether frost ends the harvest
+    before its time, or would that of the middle kinds.
     """
 
     start: date
@@ -196,8 +201,8 @@ def maturity(crop: Crop, climate: Climate, start: date, method: Method) -> Matur
     if _overwinters(crop, climate, season, start, method):
         return _next_year(crop, climate, season, start, method)
     quick, slow = listed_days(crop, method)
-    days = [day_ready(crop, climate, start, kind) for kind in (quick, (quick + slow) / 2, slow)]
-    first, ready, last = days
+    kind = suited_kind(crop, climate, season, method)
+    first, ready, last = (day_ready(crop, climate, start, quick + share * (slow - quick)) for share in (0, kind, 1))
     if first is None or ready is None:
         return None
     last = last or ready + timedelta(round((slow - quick) / 2))
@@ -213,9 +218,35 @@ def maturity(crop: Crop, climate: Climate, start: date, method: Method) -> Matur
         if bolts and full > bolts:
             full = max(bolts, ready + timedelta(round(crop.harvest_days.low / 2)))
     if ends is None or ends >= full:
-        return Maturity(start, first, ready, last, full, cut_short=False)
+        return Maturity(start, first, ready, last, full, cut_short=kind < MIDDLE_KIND)
     ready = min(ready, ends - DAY)
     return Maturity(start, first, ready, min(max(last, ready), ends), ends, cut_short=True)
+
+
+def suited_kind(crop: Crop, climate: Climate, season: Season, method: Method) -> float:
+    """Which of the listed kinds growers here choose: 0 the quickest, up to 0.5 the middle ones.
+
+    Growers with short or cool summers choose quick kinds of tender crops (common practice): such that what grows in the
+    frost-free warm part of the year, up to two weeks before the first frost, has room for ripening and for the harvest.
+    """
+    warm = _warm_spell(climate, season) if is_warm(crop) else None
+    quick, slow = listed_days(crop, method)
+    if warm is None or slow <= quick:
+        return MIDDLE_KIND
+    room = growth_between(crop, climate, *warm) - crop.harvest_days.mid - quick
+    return min(MIDDLE_KIND, max(0.0, room / (slow - quick)))
+
+
+@lru_cache(maxsize=64)
+def _warm_spell(climate: Climate, season: Season) -> tuple[date, date] | None:
+    """From the last frost to two weeks before the first, as far as days are warm; None where no frost comes."""
+    if season.last_frost is None or season.first_frost is None:
+        return None
+    until = season.first_frost - timedelta(TENDER_MARGIN_DAYS)
+    length = max(0, (until - season.last_frost).days)
+    days = (season.last_frost + timedelta(n) for n in range(length))
+    warm = [day for day in days if climate.tmean(day) >= WARM_DAY_C]
+    return (warm[0], warm[-1]) if warm else (until, until)
 
 
 def ending_night_c(crop: Crop, climate: Climate) -> float | None:

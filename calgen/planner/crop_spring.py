@@ -37,7 +37,7 @@ from calgen.planner.crop_ends import (
     sooner_by_caution,
     weeks,
 )
-from calgen.planner.crop_maturity import DAY, ending_night_c, is_warm, start_for
+from calgen.planner.crop_maturity import DAY, TENDER_MARGIN_DAYS, ending_night_c, is_warm, start_for
 
 if TYPE_CHECKING:
     from datetime import date
@@ -72,8 +72,6 @@ University of Illinois Extension; emergence from memory."""
 AUTUMN_READY_DAYS: Final = 42
 """A crop that is ready from six weeks before the first frost on is an autumn crop. Judgement, from the first days of
 the published autumn tables (Oklahoma HLA-6009, Georgia C963)."""
-TENDER_MARGIN_DAYS: Final = 14
-"""A tender crop must be ready so long before the first frost. Source: Virginia Cooperative Extension; SP291-G."""
 REFERENCE_PACE: Final = 0.2
 SHORTEST_SPRING_DAYS: Final = 28
 """Guides give every crop four to seven weeks. Judgement."""
@@ -166,7 +164,7 @@ def last_feasible(crop: Crop, climate: Climate, season: Season, method: Method) 
 
 
 def _opening(crop: Crop, climate: Climate, season: Season, method: Method) -> tuple[date, str, dict[str, Fact]] | None:
-    warm = _warm_enough(crop, climate, season, method)
+    warm = warm_enough(crop, climate, season, method)
     if warm is None:
         return None
     found: list[tuple[date, str, dict[str, Fact]]] = [(season.start, "start", {}), warm]
@@ -199,7 +197,7 @@ def _aimed(guide: float) -> tuple[str, dict[str, Fact]]:
     return ("late", {"weeks": round(guide)}) if guide > 0 else ("earliest", {"weeks": round(-guide)})
 
 
-def _warm_enough(crop: Crop, climate: Climate, season: Season,
+def warm_enough(crop: Crop, climate: Climate, season: Season,
                  method: Method) -> tuple[date, str, dict[str, Fact]] | None:
     """The day from which the ground is warm enough, or for tender plants, whose roots bring theirs, the air."""
     soil_c = crop.soil_min_c.mid if crop.soil_min_c else crop.base_c.mid + SPRING_SUN_C

@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Maturity", "crop_windows", "latest_start", "maturity", "weeks_under_cover", "window_for"]
 
-SHORTEST_LATE: Final = timedelta(7)
-"""Shorter, the late starts of a tender crop with their few pickings are not worth telling. Judgement."""
+SHORTEST: Final = timedelta(7)
+"""Shorter, a tender crop's starts are missed by a week of bad weather, and it barely ripens here. Judgement."""
 BEST_AFTER_DAYS: Final = 14
 """Spring: so long after the window opens the risk is small and the season still long. Judgement."""
 
@@ -81,7 +81,7 @@ def _ends(crop: Crop, climate: Climate, season: Season, method: Method) -> list[
     found: list[tuple[SeasonName, Ends]] = []
     if method in crop.spring:
         first = spring(crop, climate, season, method)
-        if first:
+        if first and not (is_warm(crop) and first.last - first.first < SHORTEST):
             found.append(("spring", first))
             later = summer(crop, climate, season, method, first)
             if later:
@@ -90,7 +90,7 @@ def _ends(crop: Crop, climate: Climate, season: Season, method: Method) -> list[
         late = autumn(crop, climate, season, method)
         if late and found:
             late = _after(late, found[-1][1].last)
-        if late and not (is_warm(crop) and late.last - late.first < SHORTEST_LATE):
+        if late and not (is_warm(crop) and late.last - late.first < SHORTEST):
             found.append(("autumn", late))
     if method in crop.overwinter:
         over = overwinter(crop, climate, season, method)

@@ -103,6 +103,10 @@ def test_the_best_day_under_cover_is_in_the_usual_months(crop: str, begin: str, 
     ("potato-early", "plant", "03-25", "06-15", "07-15"),
     ("lettuce", "transplant", "04-15", "05-25", "06-20"),
     ("brussels-sprouts", "transplant", "06-05", "09-20", "11-15"),
+    ("tomato", "transplant", "06-01", "08-05", "08-31"),
+    ("sweet-corn", "transplant", "06-01", "08-15", "09-15"),
+    ("winter-squash-pumpkin", "transplant", "06-03", "09-05", "10-10"),
+    ("cucumber", "transplant", "06-03", "07-20", "08-15"),
 ])
 def test_pickings_begin_in_the_usual_weeks(crop: str, method: Method, start: str, begin: str, end: str) -> None:
     """Common practice."""
