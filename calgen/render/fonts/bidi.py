@@ -15,6 +15,7 @@ _OPENING: Final = {pair[0]: pair[1] for pair in _PAIRS}
 _CLOSING: Final = {pair[1]: pair[0] for pair in _PAIRS}
 _MIRRORED: Final = {one: other for pair in (*_PAIRS, "<>", "«»", "‹›", "≤≥")
                     for one, other in ((pair[0], pair[1]), (pair[1], pair[0]))}
+_TURNING: Final = frozenset({"R", "AL", "AN"})
 _STRONG: Final = {"L": "L", "R": "R", "EN": "R", "AN": "R"}
 
 
@@ -34,10 +35,10 @@ def visual(text: str, right_to_left: bool | None = None) -> str:
         text: one line, in logical order.
         right_to_left: direction of the paragraph; None takes it from the first strong character.
     """
-    kinds = [unicodedata.bidirectional(character) or "L" for character in text]
     base = int(is_right_to_left(text) if right_to_left is None else right_to_left)
-    if not base and not any(kind in ("R", "AL", "AN") for kind in kinds):
+    if not base and _TURNING.isdisjoint(map(unicodedata.bidirectional, text)):
         return text
+    kinds = [unicodedata.bidirectional(character) or "L" for character in text]
     levels = _levels(text, kinds, base)
     order = _order(levels)
     order = _marks_after_base(text, levels, order)

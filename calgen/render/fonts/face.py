@@ -93,6 +93,8 @@ class Typesetter:
     _extra: list[Face] = field(default_factory=list)
     _asked: set[str] = field(default_factory=set)
     _lines: dict[tuple[str, bool], Line] = field(default_factory=dict)
+    _words: dict[tuple[str, bool], float] = field(default_factory=dict)
+    _advances: dict[bool, _Advances] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._extra.extend(_face(file) for file in self.own)
@@ -113,6 +115,14 @@ class Typesetter:
         """Width of the text on one line. [points]"""
         return self.line(text, bold=bold).width_em * size
 
+    def advance_em(self, text: str, *, bold: bool = False) -> float:
+        """How far the text moves on what follows it on a line, blanks at its ends included. [em]"""
+        key = text, bold
+        if key not in self._words:
+            advances = self._advances_of(bold=bold)
+            self._words[key] = sum(advances[letter][1] for letter in joined(unicodedata.normalize("NFC", text)))
+        return self._words[key]
+
     def covers(self, text: str) -> bool:
         """Whether every character of the text can be drawn."""
         return not self.line(text).missing
@@ -132,26 +142,55 @@ class Typesetter:
 
     def _set(self, text: str, *, bold: bool) -> Line:
         typed = unicodedata.normalize("NFC", " ".join(text.split()))
-        drawn = [character for character in visual(joined(typed), is_right_to_left(typed)) if _is_drawn(character)]
-        chain = [_bundled(BOLD if bold else REGULAR), _bundled(REGULAR), *self._extra]
-        lacking = frozenset(character for character in drawn if _face_of(character, chain) is None)
+        drawn = visual(joined(typed), is_right_to_left(typed))
+        advances = self._advances_of(bold=bold)
+        lacking = frozenset(character for character in set(drawn) if advances[character][0] is None)
         if lacking - self._asked and self.more is not None:
             self._asked |= lacking
             self._extra.extend(_face(file) for file in self.more(lacking))
-            chain = [*chain[:2], *self._extra]
+            self._advances.clear()
+            self._words.clear()
+            advances = self._advances_of(bold=bold)
+            lacking = frozenset(character for character in lacking if advances[character][0] is None)
         runs: list[Run] = []
-        missing = set()
+        now, letters, width_em = "", "", 0.0
         for character in drawn:
-            face = _face_of(character, chain)
-            if face is None:
-                missing.add(character)
+            face, advance_em = advances[character]
+            if not face:
                 continue
-            width = face.width_em(character)
-            if runs and runs[-1].face == face.name:
-                runs[-1] = Run(face.name, runs[-1].text + character, runs[-1].width_em + width)
-            else:
-                runs.append(Run(face.name, character, width))
-        return Line(typed, tuple(runs), frozenset(missing))
+            if face != now and letters:
+                runs.append(Run(now, letters, width_em))
+                letters, width_em = "", 0.0
+            now = face
+            letters += character
+            width_em += advance_em
+        if letters:
+            runs.append(Run(now, letters, width_em))
+        return Line(typed, tuple(runs), lacking)
+
+    def _advances_of(self, *, bold: bool) -> _Advances:
+        if bold not in self._advances:
+            self._advances[bold] = _Advances((_bundled(BOLD if bold else REGULAR), _bundled(REGULAR), *self._extra))
+        return self._advances[bold]
+
+
+class _Advances(dict[str, tuple[str | None, float]]):
+    """Face and advance width [em] of each character by a chain of faces, found once.
+
+    No face where none has it; an empty one, without width, where nothing is to be drawn.
+    """
+
+    def __init__(self, chain: tuple[Face, ...]) -> None:
+        super().__init__()
+        self.chain = chain
+
+    def __missing__(self, character: str) -> tuple[str | None, float]:
+        found: tuple[str | None, float] = ("", 0.0)
+        if _is_drawn(character):
+            face = _face_of(character, self.chain)
+            found = (face.name, face.width_em(character)) if face else (None, 0.0)
+        self[character] = found
+        return found
 
 
 def _is_drawn(character: str) -> bool:

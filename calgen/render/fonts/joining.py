@@ -63,7 +63,7 @@ def joined(text: str) -> str:
     Marks (category Mn) are looked through, as Unicode's joining rules do; a zero-width non-joiner parts two letters.
     """
     letters, ligatures = _tables()
-    if not any(character in letters for character in text):
+    if letters.keys().isdisjoint(text):
         return text
     bases = [index for index, character in enumerate(text) if unicodedata.category(character) != "Mn"]
     drawn = list(text)

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from calgen.render.fonts.face import Typesetter
 
-_IDEOGRAPHS: Final = (("\u2e80", "\u9fff"), ("\uac00", "\ud7af"), ("\uf900", "\uffef"))
+_IDEOGRAPHS: Final = "\u2e80-\u9fff\uac00-\ud7af\uf900-\uffef"
+_ROUNDING: Final = 1e-6
+_BREAKS: Final = re.compile(f"[-/– {_IDEOGRAPHS}]")
 
 
 def shortened(text: str, width: float, size: float, typesetter: Typesetter, *, bold: bool = False) -> str:
@@ -26,22 +28,36 @@ def shortened(text: str, width: float, size: float, typesetter: Typesetter, *, b
 
 
 def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bold: bool = False) -> tuple[str, ...]:
-    """The text broken into lines of a width: at blanks, between ideographs, and inside a word only when it must be."""
+    """The text broken into lines of a width: at blanks, between ideographs, and inside a word only when it must be.
+
+    No letter takes its shape from beyond such a place, so a line is as wide as its pieces; it is set whole only where
+    rounding could decide.
+    """
+
+    def fits(line: str, advance_em: float) -> bool:
+        over = advance_em * size - width
+        return over < -_ROUNDING or (over < _ROUNDING and typesetter.width(line, size, bold=bold) <= width)
+
     lines: list[str] = []
-    current = ""
-    for piece in _pieces(text):
-        trial = current + piece
-        if typesetter.width(trial.rstrip(), size, bold=bold) <= width or not current.strip():
-            current = trial
-        else:
+    current, reached = "", 0.0
+    for piece in _pieces(" ".join(text.split())):
+        word = piece.rstrip()
+        word_em = typesetter.advance_em(word, bold=bold)
+        whole = fits(current + word, reached + word_em)
+        if not whole and current.strip():
             lines.append(current.rstrip())
-            current = piece.lstrip()
-        while typesetter.width(current.rstrip(), size, bold=bold) > width and len(current) > 1:
-            end = len(current) - 1
-            while end > 1 and typesetter.width(current[:end], size, bold=bold) > width:
-                end -= 1
-            lines.append(current[:end])
-            current = current[end:]
+            current, reached = "", 0.0
+            whole = fits(word, word_em)
+        current += piece if current else piece.lstrip()
+        reached += typesetter.advance_em(piece, bold=bold)
+        if not whole:
+            while len(current) > 1 and typesetter.width(current.rstrip(), size, bold=bold) > width:
+                end = len(current) - 1
+                while end > 1 and typesetter.width(current[:end], size, bold=bold) > width:
+                    end -= 1
+                lines.append(current[:end])
+                current = current[end:]
+            reached = typesetter.advance_em(current, bold=bold)
     if current.strip() or not lines:
         lines.append(current.rstrip())
     return tuple(lines)
@@ -50,20 +66,20 @@ def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bol
 def _pieces(text: str) -> list[str]:
     """Stretches after which a line may be broken."""
     pieces: list[str] = []
-    current = ""
-    for at, character in enumerate(text):
-        wide = any(low <= character <= high for low, high in _IDEOGRAPHS)
-        current += character
-        if (character in " -/–" and not _binds(text, at)) or wide:
-            pieces.append(current)
-            current = ""
-    return [*pieces, current] if current else pieces
+    start = 0
+    for found in _BREAKS.finditer(text):
+        if found.group() not in " -/–" or not _binds(text, found.start()):
+            pieces.append(text[start:found.end()])
+            start = found.end()
+    return [*pieces, text[start:]] if start < len(text) else pieces
 
 
 def _binds(text: str, at: int) -> bool:
     """Whether what stands here holds a number and its unit, or the two ends of a range, together."""
     before, after = text[at - 1:at], text[at + 1:at + 4]
     if text[at] == " ":
+        if not before.isdigit():
+            return False
         unit = re.split(r"[\s,.;:)]", after)[0]
-        return before.isdigit() and 0 < len(unit) <= 2 and not unit[0].isdigit()
+        return 0 < len(unit) <= 2 and not unit[0].isdigit()
     return before.isdigit() and after[:1].isdigit()
