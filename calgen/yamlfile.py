@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
@@ -39,28 +40,47 @@ class _OddYaml(Exception):
         self.what, self.mark = what, mark
 
 
-def _composer(base: Any) -> Any:
-    class Composer(base):  # type: ignore[misc]
-        """Composes plain nodes only: each node then has one place, and nothing refers to itself."""
+class _PlainComposer(yaml.composer.Composer):
+    """Composes plain nodes only: each node then has one place, and nothing refers to itself."""
 
-        depth = 0
+    depth = 0
 
-        def compose_node(self, parent: Any, index: Any) -> Any:
-            event = self.peek_event()
-            if isinstance(event, yaml.events.AliasEvent):
-                raise _OddYaml(f"the alias *{event.anchor} is not used here; write the value out", event.start_mark)
-            if getattr(event, "anchor", None):
-                raise _OddYaml(f"the anchor &{event.anchor} is not used here; write the value out", event.start_mark)
-            if getattr(event, "tag", None) and event.tag != "!":
-                raise _OddYaml(f"the tag {event.tag} is not used here; leave it out", event.start_mark)
-            self.depth += 1
-            if self.depth > MAX_DEPTH:
-                raise _OddYaml(f"is nested more than {MAX_DEPTH} deep", event.start_mark)
-            node = super().compose_node(parent, index)
-            self.depth -= 1
-            return node
+    def compose_node(self, parent: Any, index: Any) -> Any:
+        event: Any = self.peek_event()  # type: ignore[attr-defined]
+        if isinstance(event, yaml.events.AliasEvent):
+            raise _OddYaml(f"the alias *{event.anchor} is not used here; write the value out", event.start_mark)
+        if getattr(event, "anchor", None):
+            raise _OddYaml(f"the anchor &{event.anchor} is not used here; write the value out", event.start_mark)
+        if getattr(event, "tag", None) and event.tag != "!":
+            raise _OddYaml(f"the tag {event.tag} is not used here; leave it out", event.start_mark)
+        self.depth += 1
+        if self.depth > MAX_DEPTH:
+            raise _OddYaml(f"is nested more than {MAX_DEPTH} deep", event.start_mark)
+        node = super().compose_node(parent, index)
+        self.depth -= 1
+        return node
 
-    return Composer
+
+class _Composer(_PlainComposer, yaml.SafeLoader):
+    """Reads by PyYAML's own parser, whose complaints ``_plain`` puts into other words."""
+
+
+def _composed(text: str) -> Any:
+    """The node at the top. libyaml, where it is there, reads ten times as fast, but takes tabs that PyYAML refuses."""
+    if yaml.__with_libyaml__ and "\t" not in text:
+
+        class Quick(_PlainComposer, yaml.CSafeLoader):
+            def __init__(self) -> None:
+                yaml.CSafeLoader.__init__(self, text)
+                _PlainComposer.__init__(self)
+
+        with suppress(yaml.MarkedYAMLError):
+            return Quick().get_single_node()
+    loader = _Composer(text)
+    try:
+        return loader.get_single_node()
+    finally:
+        loader.dispose()
 
 
 @dataclass(slots=True)
@@ -90,7 +110,7 @@ class Node:
     @property
     def is_empty(self) -> bool:
         """Whether nothing stands after the colon."""
-        return isinstance(self.raw, yaml.ScalarNode) and self.raw.style is None and self.raw.value in ("", "~", "null")
+        return isinstance(self.raw, yaml.ScalarNode) and not self.raw.style and self.raw.value in ("", "~", "null")
 
     def fault(self, what: str) -> None:
         """Report a fault at this value."""
@@ -239,14 +259,9 @@ def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = ()
         InputError: the text is not UTF-8, too large, not YAML, empty, or no mapping at the top.
     """
     text = _decoded(data, file, faults)
-    composer = _composer(yaml.SafeLoader)
     node = None
     try:
-        loader = composer(text)
-        try:
-            node = loader.get_single_node()
-        finally:
-            loader.dispose()
+        node = _composed(text)
     except _OddYaml as error:
         faults.add(_place(file, error.mark), "", error.what)
     except yaml.MarkedYAMLError as error:
@@ -305,7 +320,7 @@ def _mapping(node: Node) -> Mapping:
             node.faults.add(place, node.where, f'"{_shown(key)}" is given twice (first on line {entries[key][0].line})')
         else:
             # an empty value's mark stands on the next token; place it at its key
-            at = place if isinstance(value, yaml.ScalarNode) and value.value == "" and value.style is None \
+            at = place if isinstance(value, yaml.ScalarNode) and value.value == "" and not value.style \
                 else _place(node.place.file, value.start_mark)
             entries[key] = (place, Node(value, at, (*node.path, key), node.faults))
     return Mapping(node, entries)

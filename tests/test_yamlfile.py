@@ -1,11 +1,24 @@
 """The reader of YAML nodes: exact places, no guesses, all faults in one run."""
 
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 import pytest
+import yaml
 from calgen.problems import Faults, InputError, Problem
 from calgen.site.convert import number, yes_no
 from calgen.yamlfile import compose
 from hypothesis import given
 from hypothesis import strategies as st
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from calgen.yamlfile import Node
+
+ROOT = Path(__file__).parent.parent
 
 
 def faults_of(text: str | bytes) -> list[str]:
@@ -79,3 +92,34 @@ def test_any_bytes_give_a_mapping_or_a_fault(data: bytes) -> None:
     except InputError as error:
         problems = error.problems
     assert all(problem.place.line >= 1 and problem.place.column >= 1 for problem in problems)
+
+
+@pytest.mark.skipif(not yaml.__with_libyaml__, reason="PyYAML was built without libyaml")
+@pytest.mark.parametrize("path", [*ROOT.glob("sites/*.yaml"), *ROOT.glob("templates/*.yaml"),
+                                  *ROOT.glob("tests/bad_sites/*.yaml")], ids=lambda path: path.stem)
+def test_libyaml_reads_the_same(path, monkeypatch):
+    """The same words in the same places and the same faults as by PyYAML's own parser."""
+
+    def read() -> list[object]:
+        faults = Faults()
+        try:
+            return list(flat(compose(path.read_bytes(), path.name, faults).node))
+        except InputError as error:
+            return list(error.problems)
+
+    quick = read()
+    monkeypatch.setattr(yaml, "__with_libyaml__", False)
+    assert quick == read()
+
+
+def flat(node: Node) -> Iterator[tuple[object, ...]]:
+    """Every key and value of a node with its place."""
+    if node.is_mapping:
+        for key, place, inner in node.mapping().pairs():
+            yield place, key
+            yield from flat(inner)
+    elif node.is_list:
+        for inner in node.elements():
+            yield from flat(inner)
+    else:
+        yield node.place, node.raw.value, node.is_empty

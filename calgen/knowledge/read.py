@@ -6,16 +6,14 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
-import yaml
-
 from calgen.knowledge import cover_file, crop_file
 from calgen.knowledge.kept import keep_knowledge, kept_file, kept_knowledge
 from calgen.knowledge.model import Knowledge
 from calgen.knowledge.names import name_index
 from calgen.knowledge.pairing_file import pairings
 from calgen.knowledge.practice_file import mixtures, mulches, practice, sources
-from calgen.problems import Faults, Place
-from calgen.yamlfile import Node, compose
+from calgen.problems import Faults
+from calgen.yamlfile import compose
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -85,18 +83,7 @@ def read_cover_file(content: bytes, file: str, known: Mapping[str, Source]) -> C
 
 
 def _keys(path: Traversable, faults: Faults) -> Keys:
-    """Keys of a shipped file, by libyaml where it is there: ten times as fast as ``compose`` and as exact in places.
-
-    ``compose`` also refuses tags and anchors, which a test keeps out of these files.
-    """
-    content = path.read_bytes()
-    if not yaml.__with_libyaml__:
-        return compose(content, path.name, faults)
-    try:
-        root = yaml.compose(content, Loader=yaml.CSafeLoader)
-    except yaml.YAMLError:
-        return compose(content, path.name, faults)
-    return Node(root, Place(path.name, 1, 1), (), faults).mapping()
+    return compose(path.read_bytes(), path.name, faults)
 
 
 def _yaml_files(folder: Traversable) -> list[Traversable]:
