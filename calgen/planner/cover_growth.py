@@ -2,7 +2,7 @@
 
     heat         °C·day above the cover's base, as expected at the place
     growth end   the day from which heat no longer counts for the stand: the first frost for tender covers, the frost
-                 that kills for those that winter is likely to kill, midwinter for the others
+                 that kills for those that winter is likely to kill, the end of the coldest month for the others
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
-from math import sqrt
+from math import cbrt, sqrt
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Final
 
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 KILLED_SHARE: Final = 0.5
 """A cover counts as killed by winter where that happens in more than every second one."""
+COLDEST_MONTH_DAYS: Final = 15
+"""From midwinter to the end of the coldest month. What a stand that is to come through grows until then counts: in mild
+winters stands never stop, and published last dates there leave less before midwinter. Judgement."""
 ONE_SOONER: Final = 0.159
 """Share of years with the frost a standard deviation or more before its middle date."""
 
@@ -60,7 +63,7 @@ def growth_end(cover: Cover, climate: Climate, season: Season) -> End:
         killed = climate.first_frost(season, KILLED_SHARE, kill_c)
         if killed and killed < season.end:
             return End(killed, "kill", {"kill_c": kill_c, "kill": killed})
-    return End(season.end, "stand")
+    return End(season.end + timedelta(COLDEST_MONTH_DAYS), "stand")
 
 
 def heat_needed(cover: Cover, climate: Climate) -> float:
@@ -68,11 +71,11 @@ def heat_needed(cover: Cover, climate: Climate) -> float:
     bear, or kills it; less, down to ``survive_dd``, the milder it is. [°C·day]
 
     Hardiness depends on establishment (SARE rotation chapter on hairy vetch). Last dates printed for cold winters leave
-    half as much heat again as those for mild ones, vetches and peas twice; the square root is our choice for that.
+    half as much heat again as those for mild ones, vetches and peas twice; the cube root is our choice for that.
     """
     severity = min(1.0, max(0.0, climate.winter_low_c / min(cover.kill_c.mid, -0.1)))
     least, whole = cover.survive_dd.mid, cover.establish_dd.mid
-    return least + (whole - least) * sqrt(severity)
+    return least + (whole - least) * cbrt(severity)
 
 
 def caution_heat(cover: Cover, climate: Climate, season: Season, sown: date, end: End) -> float:

@@ -13,7 +13,7 @@ and near the equator go the same way: what has no date sets no limit.
 
 Sources: degree days before frost: Cornell, late summer crucifers; Rutgers; the dated tables of Penn State, NRCS
 Georgia and others that the covers' data name. Lateness: Cornell, rye; NRCS Georgia.
-Error: of 65 published windows 96 % overlap ours; the last day is 9 days off in the middle case and 32 in one of ten,
+Error: of 65 published windows 96 % overlap ours; the last day is 9 days off in the middle case and 29 in one of ten,
 from latitude and frost dates alone (tests/published/test_cover_windows.py). Publications differ by as much.
 """
 
@@ -82,7 +82,8 @@ def late_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Window
     """
     safe = [window for window in cover_windows(cover, climate, season)
             if window.why.key.endswith(("-stand", "-kill", "-frost"))]
-    last = latest(cover, climate, season.start, growth_end(cover, climate, season).day, cover.survive_dd.mid)
+    end = min(growth_end(cover, climate, season).day, season.end)
+    last = latest(cover, climate, season.start, end, cover.survive_dd.mid)
     if last is None or not safe or safe[-1].last >= last:
         return ()
     first = safe[-1].last + DAY
@@ -202,7 +203,7 @@ def _last_safe(cover: Cover, climate: Climate, season: Season) -> End | None:
     more = caution_heat(cover, climate, season, last, end) if last else 0.0
     if more:
         last = latest(cover, climate, season.start, end.day, heat_needed(cover, climate) + more)
-    return End(last, end.because, end.facts) if last else None
+    return End(min(last, season.end - DAY), end.because, end.facts) if last else None
 
 
 def _best(cover: Cover, climate: Climate, season: Season, name: SeasonName, first: End, last: End) -> date:

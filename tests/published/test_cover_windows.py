@@ -164,12 +164,10 @@ def test_nine_in_ten_windows_overlap_the_published_ones(compared: list[Outcome])
     assert sum(meets) / len(meets) >= 0.9
 
 
-def test_the_last_safe_sowing_lies_within_ten_days_in_the_middle_case(compared: list[Outcome]) -> None:
-    """Nine are aimed at; the tenth is for the climate, which from three numbers leaves English autumns short of heat by
-    a quarter."""
+def test_the_last_safe_sowing_lies_within_nine_days_in_the_middle_case(compared: list[Outcome]) -> None:
     errors = [one.end_error for one in compared if one.end_error is not None]
     assert len(errors) >= 60
-    assert median(map(abs, errors)) <= 10
+    assert median(map(abs, errors)) <= 9
     assert abs(median(errors)) <= 7, "nearly as often late as early"
 
 
