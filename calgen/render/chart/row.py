@@ -115,6 +115,8 @@ def drawn_row(bed: BedSchedule, jobs: Sequence[Job], slot: Slot, sheet: Sheet, n
             texts.extend(label_text(bar, label, style, setter, part.id))
             if bar.span.kind != "bare":
                 numbers.name_sizes.append(label.fit.size)
+            if label.fit.rung == "code" and names.code != names.full and (names.code, names.full) not in numbers.names:
+                numbers.names.append((names.code, names.full))
         elif bar.span.kind != "bare":  # bare soil shows by its dashed edge, which the key explains
             pointer = _pointer(bar, numbers.number_of(bed.code, bar.span), sheet, part)
             if isinstance(pointer, Group):

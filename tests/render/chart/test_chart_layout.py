@@ -227,6 +227,16 @@ def test_labels_without_room_are_numbered_even_in_hundreds(make_plot):
     assert all(overlapping(page) == [] for page in pages)
 
 
+def test_a_code_in_a_bar_is_written_out_in_the_notes(make_plot):
+    """Two weeks of a long name leave room for its code only."""
+    spans = (Span("crop", ("potato",), Label("potatoes for winter", "winter potatoes", "PTM"), START,
+                  START + timedelta(days=13)),)
+    rows = (BedSchedule("Bed", "1", "", spans),)
+    (page,) = chart_pages(replace(make_plot(0), beds=rows, jobs=()), default_style("A4"), ChartWords(), Typesetter())
+    assert [text.line.text for text in texts(page, "bar-code")] == ["PTM"]
+    assert "PTM potatoes for winter" in " ".join(text.line.text for text in texts(page, "note"))
+
+
 def test_long_bed_name_is_cut_on_the_row_and_whole_below(make_plot):
     """With an ellipsis at its place; the key has the full name."""
     name = "The strip along the southern fence behind the old greenhouse and the water butts"
