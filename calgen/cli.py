@@ -6,6 +6,7 @@ Exit status: 0 done (notes allowed), 1 the input has problems, 2 wrong use.
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from importlib import import_module
 
@@ -24,6 +25,7 @@ def main(arguments: list[str] | None = None) -> int:
         The exit status.
     """
     words = sys.argv[1:] if arguments is None else arguments
+    gc.set_threshold(100_000)  # plans hold no cycles: the collector would look often and find nothing
     parser = argparse.ArgumentParser(
         prog="calgen", description="Sowing calendars for growers who keep every bed covered.",
         epilog="calgen COMMAND --help tells more, with an example.")

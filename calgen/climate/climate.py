@@ -12,12 +12,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cached_property
-from itertools import accumulate
 from math import ceil, floor
 from typing import TYPE_CHECKING, Final
 
 from calgen.climate import daylight
-from calgen.climate.days import DAYS_IN_YEAR, date_of, day_of_year, days_on, sum_before
+from calgen.climate.days import DAYS_IN_YEAR, RunningSums, date_of, day_of_year, days_on
 from calgen.climate.heat import thom
 from calgen.climate.model import FrostDate, KnownError, Season, YearOfDays
 
@@ -198,34 +197,37 @@ class Climate:
         """Expected heat from ``start`` up to, but without, ``end``; above ``cap_c`` nothing more is gained. [°C·day]"""
         if end <= start:
             return 0.0
-        prefix = self._heat(base_c, cap_c)
-        return sum_before(prefix, end) - sum_before(prefix, start)
+        sums = self._heat(base_c, cap_c)
+        return sums[end] - sums[start]
 
     def day_reached(self, start: date, degree_days: float, base_c: float, limit_days: int = 400,
                     cap_c: float | None = None) -> date | None:
         """The day in the course of which the heat since ``start`` [°C·day] is reached; None if not within the limit."""
-        prefix = self._heat(base_c, cap_c)
-        wanted = sum_before(prefix, start) + degree_days
-        if sum_before(prefix, start + timedelta(limit_days)) < wanted:
+        sums = self._heat(base_c, cap_c)
+        wanted = sums[start] + degree_days
+        if sums[start + timedelta(limit_days)] < wanted:
             return None
         low, high = 0, limit_days
         while low < high:
             middle = (low + high) // 2
-            if sum_before(prefix, start + timedelta(middle + 1)) >= wanted:
+            if sums[start + timedelta(middle + 1)] >= wanted:
                 high = middle
             else:
                 low = middle + 1
         return start + timedelta(low)
 
-    def _heat(self, base_c: float, cap_c: float | None) -> tuple[float, ...]:
-        if (base_c, cap_c) not in self._heat_sums:
-            daily = (thom(mean, sigma, base_c) - (0.0 if cap_c is None else thom(mean, sigma, cap_c))
+    def heat_of_days(self, base_c: float, cap_c: float | None = None) -> tuple[float, ...]:
+        """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]"""
+        return tuple(thom(mean, sigma, base_c) - (0.0 if cap_c is None else thom(mean, sigma, cap_c))
                      for mean, sigma in zip(self.tmean_c, self.sigma_c, strict=True))
-            self._heat_sums[base_c, cap_c] = tuple(accumulate(daily, initial=0.0))
+
+    def _heat(self, base_c: float, cap_c: float | None) -> RunningSums:
+        if (base_c, cap_c) not in self._heat_sums:
+            self._heat_sums[base_c, cap_c] = RunningSums(self.heat_of_days(base_c, cap_c))
         return self._heat_sums[base_c, cap_c]
 
     @cached_property
-    def _heat_sums(self) -> dict[tuple[float, float | None], tuple[float, ...]]:
+    def _heat_sums(self) -> dict[tuple[float, float | None], RunningSums]:
         return {}
 
     def soil_c(self, d: date) -> float:
@@ -245,6 +247,16 @@ class Climate:
 
     def soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
         """The first day of the warming half from which soil at seed depth stays at least so warm; None if never."""
+        key = season.start, at_least_c
+        if key not in self._warm_days:
+            self._warm_days[key] = self._soil_warm_from(season, at_least_c)
+        return self._warm_days[key]
+
+    @cached_property
+    def _warm_days(self) -> dict[tuple[date, float], date | None]:
+        return {}
+
+    def _soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
         warmest = self._warmest_soil
         if self.soil_c(season.start + timedelta(warmest)) < at_least_c:
             return None

@@ -8,7 +8,11 @@ from __future__ import annotations
 
 from calendar import isleap
 from datetime import date, timedelta
-from typing import Final
+from itertools import accumulate
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 DAYS_IN_YEAR: Final = 365
 _COMMON_YEAR: Final = date(2025, 1, 1)
@@ -37,16 +41,25 @@ def days_on(year: int, day: date) -> int:
     return day_of_year(day) + DAYS_IN_YEAR * (day.year - year)
 
 
-def sum_before(prefix: tuple[float, ...], day: date) -> float:
-    """Sum of a daily quantity from the year 1 up to, but without, ``day``; differences of two are sums between dates.
+class RunningSums(dict[date, float]):
+    """Sums of a daily quantity from the year 1 up to, but without, a day; differences of two are sums between dates.
+
+    Each is kept once it was asked for.
 
     Args:
-        prefix: 366 running sums of 365 daily values, the first of them 0.
+        daily: the quantity on each of the 365 days of a common year.
     """
-    years = day.year - 1
-    leap_days = years // 4 - years // 100 + years // 400
-    february_28 = prefix[_LAST_OF_FEBRUARY] - prefix[_LAST_OF_FEBRUARY - 1]
-    ordinal = _BEFORE_MONTH[day.month] + day.day - 1
-    if day.month > _FEBRUARY and isleap(day.year):
-        leap_days += 1
-    return years * prefix[DAYS_IN_YEAR] + leap_days * february_28 + prefix[ordinal]
+
+    def __init__(self, daily: Iterable[float]) -> None:
+        super().__init__()
+        self._before = tuple(accumulate(daily, initial=0.0))
+
+    def __missing__(self, day: date) -> float:
+        before, years = self._before, day.year - 1
+        leap_days = years // 4 - years // 100 + years // 400
+        february_28 = before[_LAST_OF_FEBRUARY] - before[_LAST_OF_FEBRUARY - 1]
+        ordinal = _BEFORE_MONTH[day.month] + day.day - 1
+        if day.month > _FEBRUARY and isleap(day.year):
+            leap_days += 1
+        self[day] = years * before[DAYS_IN_YEAR] + leap_days * february_28 + before[ordinal]
+        return self[day]

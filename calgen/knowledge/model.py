@@ -1,5 +1,7 @@
 """Crops and covers as plain objects; every number is a ``Quantity`` that knows its unit and where it comes from.
 
+Crops, covers and knowledge are keys of caches. The classes have no slots, so that pickle fills them without asking.
+
 Weeks relative to a frost date: negative before it, positive after it. ``None`` means that nothing is known or that
 the matter does not apply.
 """
@@ -7,6 +9,7 @@ the matter does not apply.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from calgen.problems import Place
@@ -24,7 +27,7 @@ Stage = Literal["vegetative", "flowering", "mature"]
 Relation = Literal["before", "after", "among", "rotation", "always"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Source:
     """A publication (or ``own``): who, what, when, where; ``seen`` says whether it was read or recalled."""
 
@@ -37,7 +40,7 @@ class Source:
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Quantity:
     """A sourced number or range. A single number has ``low == high``."""
 
@@ -51,13 +54,13 @@ class Quantity:
     quoted: str | None = None
     place: Place = field(default=Place(""), compare=False)
 
-    @property
+    @cached_property
     def mid(self) -> float:
         """The middle of the range."""
         return (self.low + self.high) / 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Words:
     """A sourced statement in words."""
 
@@ -66,7 +69,7 @@ class Words:
     mark: Mark
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Names:
     """A plant's names: ``name`` as in a sentence, ``short`` for narrow bars, ``code`` of 2-3 letters."""
 
@@ -78,7 +81,7 @@ class Names:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Undersow:
     """Whether and when a cover may be sown under this standing crop; days after its sowing or planting."""
 
@@ -88,7 +91,7 @@ class Undersow:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Crop:
     """A vegetable.
 
@@ -144,13 +147,16 @@ class Crop:
     main_season: CropSeason | None = None
     piece: Piece = "sets"
 
+    def __hash__(self) -> int:
+        return hash(self.names.id)
+
     @property
     def id(self) -> str:
         """The plant id."""
         return self.names.id
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SeedStep:
     """A published step of the seed rate by lateness: factor on the base rate from so many days after the best date."""
 
@@ -159,7 +165,7 @@ class SeedStep:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cover:
     """A cover crop.
 
@@ -220,13 +226,16 @@ class Cover:
     sow_below_c: Quantity | None = None
     frost_sown: bool = False
 
+    def __hash__(self) -> int:
+        return hash(self.names.id)
+
     @property
     def id(self) -> str:
         """The plant id."""
         return self.names.id
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mixture:
     """Covers that are sown together, each at a share of its full rate."""
 
@@ -235,7 +244,7 @@ class Mixture:
     why: Words
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pairing:
     """What speaks for or against a cover beside a crop: one row of ``pairings.yaml``.
 
@@ -253,7 +262,7 @@ class Pairing:
     place: Place = field(compare=False, default=Place(""))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mulch:
     """A mulch: depth when laid loose, and what it does to nitrogen and seed sowing."""
 
@@ -262,9 +271,9 @@ class Mulch:
     notes: tuple[Words, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Knowledge:
-    """All that is known, and the way to it by any name.
+    """All that is known, and the way to it by any name. Compared by identity.
 
     ``practice`` holds the sourced numbers of practice that belong to no plant (days until the look at a new sowing,
     weights of the choice, nitrogen rule, …) by key.

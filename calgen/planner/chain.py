@@ -17,7 +17,7 @@ from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.model import BedPlan, Piece, Reason, Timed
 from calgen.planner.rotation import rotation_notes
-from calgen.planner.stand import Start, planned_start, stand, standing_start, starts
+from calgen.planner.stand import Start, first_start, planned_start, stand, standing_start
 from calgen.planner.walk import Walk
 from calgen.site.model import CoverStep, CropStep, MulchStep
 
@@ -117,9 +117,9 @@ def _start(walk: Walk, step: CropStep, crop: Crop, waiting: CoverStep | MulchSte
     if start is None:
         deadline = step.plant_by or step.sow_by
         if deadline:
-            opens = next((found.first for found in starts(crop, walk.climate, walk.ground_free, step.method)), None)
-            if walk.ground_free < deadline and opens and opens > deadline:
-                walk.note(step, "deadline-too-early", crop=crop.id, deadline=deadline, opens=opens)
+            open_ = first_start(crop, walk.climate, walk.ground_free, step.method)
+            if walk.ground_free < deadline and open_ and open_.first > deadline:
+                walk.note(step, "deadline-too-early", crop=crop.id, deadline=deadline, opens=open_.first)
             else:
                 walk.note(step, "deadline-missed", crop=crop.id, deadline=deadline, free=walk.ground_free)
             return _start(walk, replace(step, plant_by=None, sow_by=None), crop, waiting)

@@ -20,6 +20,7 @@ from latitude and frost dates alone (tests/published/test_cover_windows.py). Pub
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from calgen.climate.days import DAYS_IN_YEAR
@@ -62,6 +63,7 @@ WINTER_FREEZE_C: Final = -3.0
 winter of frozen ground. Source: Cornell, red clover (February and March in New York); the limits are ours."""
 
 
+@lru_cache(maxsize=4096)
 def cover_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Window, ...]:
     """Every window whose sowings fall into a growing year, in order of their first day.
 
@@ -74,6 +76,7 @@ def cover_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Windo
     return tuple(sorted(found, key=lambda window: (window.first, window.last)))
 
 
+@lru_cache(maxsize=4096)
 def late_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Window, ...]:
     """What lies behind the last safe day: sowings that still come through, with little to show before winter.
 

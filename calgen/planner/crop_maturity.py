@@ -23,10 +23,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
-from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
-from calgen.climate.days import DAYS_IN_YEAR, date_of, sum_before
+from calgen.climate.days import RunningSums, date_of
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -124,21 +123,22 @@ def good_day_c(crop: Crop) -> float:
 
 def growth_between(crop: Crop, climate: Climate, start: date, end: date, *, by_heat: bool = False) -> float:
     """Growth of this crop between two days, in days of growth as listed; ``by_heat``: cool days count by heat alone."""
+    sums = _growth(crop, climate, by_heat=by_heat)
+    return sums[end] - sums[start]
+
+
+def _growth(crop: Crop, climate: Climate, *, by_heat: bool = False) -> RunningSums:
     eased = crop.maturity_dd is None and not by_heat
-    sums = _growth_sums(climate, crop.base_c.mid, heat_cap_c(crop), good_day_c(crop), eased)
-    return sum_before(sums, end) - sum_before(sums, start)
+    return _growth_sums(climate, crop.base_c.mid, heat_cap_c(crop), good_day_c(crop), eased)
 
 
 @lru_cache(maxsize=256)
-def _growth_sums(climate: Climate, base_c: float, cap_c: float, good_c: float, eased: bool) -> tuple[float, ...]:
-    """Running sums of a year's daily growth, in the form ``sum_before`` wants."""
-    year = [date_of(_COMMON_YEAR, number) for number in range(1, DAYS_IN_YEAR + 1)]
-    daily = (_growth(climate.degree_days(day, day + DAY, base_c, cap_c) / good_c, climate.daylength_h(day), eased)
-             for day in year)
-    return tuple(accumulate(daily, initial=0.0))
+def _growth_sums(climate: Climate, base_c: float, cap_c: float, good_c: float, eased: bool) -> RunningSums:
+    return RunningSums(_day_of_growth(heat / good_c, climate.daylength_h(date_of(_COMMON_YEAR, number)), eased)
+                       for number, heat in enumerate(climate.heat_of_days(base_c, cap_c), 1))
 
 
-def _growth(warmth: float, daylength_h: float, eased: bool) -> float:
+def _day_of_growth(warmth: float, daylength_h: float, eased: bool) -> float:
     if eased and warmth < 1:
         warmth = warmth ** EASE * min(1.0, daylength_h / LONG_DAY_H)
     return warmth * (1.0 if daylength_h >= SHORT_DAY_H else SHORT_DAY_SHARE)
@@ -148,12 +148,13 @@ def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | 
     """The first day by which a kind of so many listed days is ready; None if it never grows so much."""
     if _by_calendar(crop):
         return start + timedelta(round(days))
-    if growth_between(crop, climate, start, start + timedelta(LONGEST_DAYS)) < days:
+    sums = _growth(crop, climate)
+    if sums[start + timedelta(LONGEST_DAYS)] - sums[start] < days:
         return None
     low, high = 1, LONGEST_DAYS
     while low < high:
         middle = (low + high) // 2
-        if growth_between(crop, climate, start, start + timedelta(middle)) >= days:
+        if sums[start + timedelta(middle)] - sums[start] >= days:
             high = middle
         else:
             low = middle + 1
@@ -174,12 +175,13 @@ def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind
     if _by_calendar(crop):
         return ready_by - timedelta(round(days))
     days *= share
-    if growth_between(crop, climate, ready_by - timedelta(LONGEST_DAYS), ready_by, by_heat=by_heat) < days:
+    sums = _growth(crop, climate, by_heat=by_heat)
+    if sums[ready_by] - sums[ready_by - timedelta(LONGEST_DAYS)] < days:
         return None
     low, high = 1, LONGEST_DAYS
     while low < high:
         middle = (low + high) // 2
-        if growth_between(crop, climate, ready_by - timedelta(middle), ready_by, by_heat=by_heat) >= days:
+        if sums[ready_by] - sums[ready_by - timedelta(middle)] >= days:
             high = middle
         else:
             low = middle + 1

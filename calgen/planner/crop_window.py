@@ -18,6 +18,7 @@ Error: measured against nine published tables in tests/published/test_planting_w
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.crop_autumn import autumn, overwinter
@@ -40,6 +41,7 @@ BEST_AFTER_DAYS: Final = 14
 """Spring: so long after the window opens the risk is small and the season still long. Judgement."""
 
 
+@lru_cache(maxsize=4096)
 def crop_windows(crop: Crop, climate: Climate, season: Season) -> tuple[Window, ...]:
     """Every window whose starts fall into a growing year, in order of their first day.
 

@@ -100,6 +100,11 @@ class Slot:
         """The bed's purposes, in order of weight."""
         return self.bed.needs
 
+    @property
+    def due(self) -> date:
+        """The day by which the ground must be ready: of the next start, or the end of the slot."""
+        return self.next_start or self.until
+
 
 @dataclass(frozen=True, slots=True)
 class Attained:

@@ -13,6 +13,8 @@ from calgen.planner.crop_maturity import is_warm
 from calgen.planner.crop_window import crop_windows, maturity
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Crop, Method
     from calgen.planner.model import SeasonName, Window
@@ -67,10 +69,31 @@ def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None
         after_cover: a cover stands between, so the bed is not for a crop that stands through the winter, unless that
             is the only way to grow it.
     """
-    found: list[tuple[int, bool, int, int, date, Start]] = []
+    ordered = tuple(start for year in _years(crop, climate, not_before, method, deadline) for start in year)
+    if after_cover and any(start.season != "overwinter" for start in ordered):
+        return tuple(start for start in ordered if start.season != "overwinter")
+    return ordered
+
+
+def first_start(crop: Crop, climate: Climate, not_before: date, method: Method | None = None,
+                deadline: date | None = None, *, after_cover: bool = False) -> Start | None:
+    """The first of ``starts``, None where there is none; years beyond it are not asked about."""
+    standing: Start | None = None
+    for year in _years(crop, climate, not_before, method, deadline):
+        for start in year:
+            if not after_cover or start.season != "overwinter":
+                return start
+            standing = standing or start
+    return standing
+
+
+def _years(crop: Crop, climate: Climate, not_before: date, method: Method | None,
+           deadline: date | None) -> Iterator[list[Start]]:
+    """The starts of each growing year, in their order."""
     preference: dict[str, int] = {way: rank for rank, way in enumerate(crop.methods)}
     season = climate.season_at(not_before)
-    for year in range(SEASONS_AHEAD):
+    for _ in range(SEASONS_AHEAD):
+        found: list[tuple[bool, int, int, date, Start]] = []
         for window in crop_windows(crop, climate, season):
             if window.method in ("indoors", "cover") or (method and window.method != method):
                 continue
@@ -81,12 +104,9 @@ def starts(crop: Crop, climate: Climate, not_before: date, method: Method | None
             best = min(max(window.best, first), last)
             start = Start(_method(window.method), first, best, last, window.season, window)
             rank = SEASON_ORDER.index(window.season)
-            found.append((year, not window.main, rank, preference.get(start.method, len(preference)), best, start))
+            found.append((not window.main, rank, preference.get(start.method, len(preference)), best, start))
+        yield [entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1])]
         season = climate.season_at(season.end + DAY)
-    ordered = [entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1])]
-    if after_cover and any(start.season != "overwinter" for start in ordered):
-        ordered = [start for start in ordered if start.season != "overwinter"]
-    return tuple(ordered)
 
 
 def _method(text: str) -> Method:
@@ -152,10 +172,9 @@ def planned_start(step: CropStep, crop: Crop, climate: Climate, not_before: date
     method: Method | None = step.method
     if method is None and step.sow_by:
         method = "direct" if "direct" in crop.methods else None
-    found = starts(crop, climate, not_before, method, deadline, after_cover=after_cover)
-    if not found:
-        return None, "missed" if starts(crop, climate, not_before, method) or deadline else "never"
-    first = found[0]
+    first = first_start(crop, climate, not_before, method, deadline, after_cover=after_cover)
+    if first is None:
+        return None, "missed" if first_start(crop, climate, not_before, method) or deadline else "never"
     usual = method or (crop.methods[0] if crop.methods else first.method)
     return first, "as-preferred" if first.method == usual else "other-method"
 

@@ -22,7 +22,6 @@ from typing import TYPE_CHECKING, Final
 from calgen.planner.choice.course import UNLIKELY, Course, course
 from calgen.planner.choice.growth import growth_clock
 from calgen.planner.choice.nitrogen import nitrogen_credit
-from calgen.planner.choice.same import Same
 from calgen.planner.model import Attained
 
 if TYPE_CHECKING:
@@ -107,6 +106,7 @@ def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_unti
     return alive * (1 - life.kill_chance) + at_death * residue * life.kill_chance
 
 
+@lru_cache(maxsize=20_000)
 def attained(cover: Cover, climate: Climate, sow: date, end: date, shaded_until: date | None = None) -> Attained:
     """What a cover reaches at this place, sown on one day and cut (or dead by) another.
 
@@ -115,12 +115,7 @@ def attained(cover: Cover, climate: Climate, sow: date, end: date, shaded_until:
         end: day of cutting; a cover that winter kills before it stops growing then.
         shaded_until: day until which another crop stands over it.
     """
-    return _attained(Same(cover), climate, sow, end, shaded_until)
-
-
-@lru_cache(maxsize=20_000)
-def _attained(kept: Same[Cover], climate: Climate, sow: date, end: date, shaded_until: date | None) -> Attained:
-    cover, life = kept.it, course(kept.it, climate, sow)
+    life = course(cover, climate, sow)
     winter = min(end, life.winter)
     dead = life.killed is not None and life.killed < end
     chance = life.kill_chance if dead else 0.0

@@ -14,7 +14,6 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.growth import growth_clock, long_day_clock
-from calgen.planner.choice.same import Same
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -100,14 +99,10 @@ class Course:
         return "flowering" if day < self.flowers + timedelta(FLOWERING_DAYS) else "mature"
 
 
+@lru_cache(maxsize=20_000)
 def course(cover: Cover, climate: Climate, sow: date) -> Course:
     """The life of a cover sown on a day at a place."""
-    return _course(Same(cover), climate, sow)
-
-
-@lru_cache(maxsize=20_000)
-def _course(kept: Same[Cover], climate: Climate, sow: date) -> Course:
-    cover, season = kept.it, climate.season_at(sow)
+    season = climate.season_at(sow)
     base = cover.base_c.mid
     heat = climate.degree_days(sow, season.end, base, None)
     share = min(1.0, heat / cover.establish_dd.mid) if cover.establish_dd.mid > 0 else 1.0

@@ -14,7 +14,6 @@ The numbers (days under a tarp, days to seed, cold soil, stiff residue) are amon
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -40,20 +39,6 @@ LONGER_WAIT_DAYS: Final = 7
 """Cold soil or stiff residue lengthens a wait; no source says by how much. A week at the long end: judgement."""
 NextKind = Literal["small-seed", "large-seed", "transplant"]
 CutWay = Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull"]
-
-
-@dataclass(frozen=True, slots=True)
-class Deadline:
-    """When the ground must be ready: the planned and the last day of the next start, or the end of the slot."""
-
-    planned: date
-    latest: date
-
-
-def deadline(slot: Slot) -> Deadline:
-    """The day by which the ground must be ready."""
-    planned = slot.next_start or slot.until
-    return Deadline(planned, max(planned, slot.next_latest or planned))
 
 
 def next_kind(slot: Slot) -> NextKind:
@@ -99,8 +84,7 @@ def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Prac
     if slot.companion:
         stop = slot.until
         return Ending("leave", stop, stop, stop, (0, 0), (Reason("end-companion", {"date": stop}),))
-    due = deadline(slot)
-    killed = life.killed if life.killed and life.killed < due.planned else None
+    killed = life.killed if life.killed and life.killed < slot.due else None
     if killed and life.kill_chance >= LIKELY:
         return _winter_killed(cover, climate, slot, life, practice)
     return _cut(cover, climate, slot, life, practice)
@@ -108,7 +92,7 @@ def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Prac
 
 def cut_short(cover: Cover, slot: Slot, sow: date) -> Ending:
     """The end of a cover that is in the ground with too little time before what comes next: cut when that is due."""
-    due = deadline(slot).planned
+    due = slot.due
     low = round(_wait(cover, next_kind(slot)).low * 7) if slot.next_crop else 0
     day = max(due - timedelta(low), sow + timedelta(1))
     way: CutWay = "pull" if slot.bed.size.pots else "cut-at-ground"
@@ -117,15 +101,15 @@ def cut_short(cover: Cover, slot: Slot, sow: date) -> Ending:
 
 
 def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
-    due, kind, killed = deadline(slot), next_kind(slot), life.killed
+    due, kind, killed = slot.due, next_kind(slot), life.killed
     if killed is None or life.emerges is None or killed <= life.emerges:
         return None
     seeding = _seeding(cover, life, practice)
     if seeding and seeding < killed and cover.kind != "grass":
         return _cut(cover, climate, slot, life, practice)
     low, high = wait_days(cover, kind, 0.0, 99.0, practice) if slot.next_start else (0, 0)
-    last = max(killed, due.planned - timedelta(low))
-    best = max(killed, due.planned - timedelta(high))
+    last = max(killed, due - timedelta(low))
+    best = max(killed, due - timedelta(high))
     reasons = [Reason("end-winter-kill", {"date": killed, "chance": life.kill_chance}, cover.kill_c.sources),
                Reason("end-if-it-survives", {"date": last}, cover.kill_c.sources, good=False)]
     if kind == "small-seed" and slot.next_crop:
@@ -134,15 +118,15 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, pra
 
 
 def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
-    due, kind = deadline(slot), next_kind(slot)
-    rough = due.planned - timedelta(AT_LEAST_DAYS)
+    due, kind = slot.due, next_kind(slot)
+    rough = due - timedelta(AT_LEAST_DAYS)
     stiff = sum(contents(cover.c_to_n, life, rough)) / 2
     low, high = wait_days(cover, kind, stiff, climate.soil_c(rough), practice) if slot.next_crop else (0, 0)
-    way = _way(cover, slot, life, due.planned - timedelta(low))
+    way = _way(cover, slot, life, due - timedelta(low))
     if way == "tarp" and slot.next_crop:
         tarp = practice["tarp-days"]
         low, high = max(low, round(tarp.low)), max(high, round(tarp.high))
-    last, best = due.planned - timedelta(low), due.planned - timedelta(high)
+    last, best = due - timedelta(low), due - timedelta(high)
     seeding = _seeding(cover, life, practice)
     reasons: list[Reason] = []
     words = cover.ends.get(way) or cover.cut_stage

@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
@@ -41,9 +41,15 @@ class GrowthClock:
     """Running sums of lit heat over the common year, at every fifth day. [°C·day]"""
 
     sums: tuple[float, ...]
+    _known: dict[date, float] = field(default_factory=dict, compare=False, repr=False)
 
     def at(self, day: date) -> float:
         """Lit heat from a fixed day long ago to ``day``; the difference of two is what lies between. [°C·day]"""
+        if day not in self._known:
+            self._known[day] = self._at(day)
+        return self._known[day]
+
+    def _at(self, day: date) -> float:
         years, within = divmod(days_on(1, day) - 1, DAYS_IN_YEAR)
         knot, beyond = divmod(within, STEP_DAYS)
         low, high = self.sums[knot], self.sums[knot + 1]

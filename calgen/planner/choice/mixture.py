@@ -76,10 +76,11 @@ def named_mixture(covers: tuple[str, ...]) -> Mixture:
 def together(mixture: Mixture, members: Sequence[Dated], slot: Slot) -> Together:
     """What a mixture reaches and how it is ended, from its members sown on the same day."""
     rates = [share.mid for share in mixture.shares]
-    each = [parts(member) for member in members]
+    alone = [purposes(member) for member in members]
+    each = [parts(member, got) for member, got in zip(members, alone, strict=True)]
     reached: dict[Purpose, float] = {}
     for need in members[0].case.wants:
-        own = [purposes(member)[need.purpose] for member in members]
+        own = [got[need.purpose] for got in alone]
         reached[need.purpose] = min(sum(rate * value for rate, value in zip(rates, own, strict=True)),
                                     OVERYIELD * max(own), 1.0)
     whole = sum(rates)

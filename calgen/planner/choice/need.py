@@ -25,6 +25,7 @@ DERIVED: Final[dict[str, tuple[tuple[Purpose, float], ...]]] = {
 """Weights of the purposes that a circumstance calls for. Judgement: WSU FS119E, MSU and Minnesota name the purposes
 (legume before heavy feeders, cereals to hold nitrate over winter, winter cover, loosening for tight soil); none gives
 numbers."""
+SOIL_TYPES: Final = frozenset({"sand", "loam", "clay", "chalk", "peat"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,5 @@ def predecessor(slot: Slot) -> Crop | None:
 
 def ground(slot: Slot) -> tuple[str, ...]:
     """The bed's soil words; the site's soil type where the bed names none."""
-    types = ("sand", "loam", "clay", "chalk", "peat")
     own = slot.bed.soil
-    return own if any(word in types for word in own) else (slot.site.soil, *own)
+    return (slot.site.soil, *own) if SOIL_TYPES.isdisjoint(own) else own

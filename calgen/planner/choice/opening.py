@@ -8,8 +8,6 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from calgen.planner.choice.course import UNLIKELY, course
-from calgen.planner.choice.ending import deadline
-from calgen.planner.choice.same import Same
 from calgen.planner.cover_window import STEPS_SPAN_DAYS, cover_windows, late_windows
 from calgen.planner.model import Reason, Window
 
@@ -66,8 +64,7 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
     if found or not stretches:
         return tuple(found)
     first, last = stretches[-1]
-    held = Same(cover)
-    behind = [window for season in _seasons(climate, first, last) for window in _late(held, climate, season)
+    behind = [window for season in _seasons(climate, first, last) for window in late_windows(cover, climate, season)
               if window.first <= first <= min(last, window.last)]
     if not behind or not worth_a_late_sowing(cover, climate, slot, first):
         return ()
@@ -101,7 +98,7 @@ def worth_a_late_sowing(cover: Cover, climate: Climate, slot: Slot, day: date) -
 
 def span(slot: Slot, how: How) -> tuple[date, date]:
     """First and last day on which the cover could go in, whatever cover it is."""
-    due = deadline(slot).planned - DAY
+    due = slot.due - DAY
     if how == "cleared" or slot.standing is None:
         return max(slot.earliest_sow, slot.free_from), due
     first = slot.earliest_sow
@@ -133,8 +130,8 @@ def _from_days(slot: Slot) -> timedelta:
 
 def windows(cover: Cover, climate: Climate, first: date, last: date) -> tuple[Window, ...]:
     """The cover's windows in every season from a day to another, and those that run on from the season before."""
-    held = Same(cover)
-    return tuple(window for season in _seasons(climate, first, last) for window in _windows(held, climate, season))
+    return tuple(window for season in _seasons(climate, first, last)
+                 for window in cover_windows(cover, climate, season))
 
 
 @lru_cache(maxsize=256)
@@ -145,16 +142,6 @@ def _seasons(climate: Climate, first: date, last: date) -> tuple[Season, ...]:
         season = climate.season_at(season.end)
         seasons.append(season)
     return tuple(seasons)
-
-
-@lru_cache(maxsize=4096)
-def _windows(kept: Same[Cover], climate: Climate, season: Season) -> tuple[Window, ...]:
-    return tuple(cover_windows(kept.it, climate, season))
-
-
-@lru_cache(maxsize=4096)
-def _late(kept: Same[Cover], climate: Climate, season: Season) -> tuple[Window, ...]:
-    return tuple(late_windows(kept.it, climate, season))
 
 
 def lateness(cover: Cover, window: Window, day: date) -> float:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from calgen.knowledge.model import Cover
 from calgen.planner.choice.ending import next_kind
 from calgen.planner.choice.need import predecessor
-from calgen.planner.choice.same import Same
 from calgen.planner.choice.verdict import REFUSAL_POINTS, Verdict
 from calgen.planner.model import Reason
 
@@ -21,11 +20,10 @@ if TYPE_CHECKING:
     from calgen.site.model import How
 
 
-
 def pairing_verdicts(case: Case) -> Iterator[Verdict]:
     """Every row that speaks about this cover and a crop before, after, among it or near it in the rotation."""
     spoken = False
-    for pairing in _rows(Same(case.cover), Same(case.knowledge)):
+    for pairing in _rows(case.cover, case.knowledge):
         found = _met(pairing, case)
         if "always" in pairing.when and pairing.points:
             yield Verdict(Reason(pairing.key, {}, pairing.points.sources, good=pairing.points.mid > 0,
@@ -45,13 +43,13 @@ def named_among(case: Case) -> bool:
     """Whether a row speaks for this very cover among the standing crop (vetch over dying gourds)."""
     return any(pairing.points is not None and pairing.points.mid > 0 and "among" in pairing.when
                and (found := _met(pairing, case)) is not None and found[0] == "among"
-               for pairing in _rows(Same(case.cover), Same(case.knowledge)))
+               for pairing in _rows(case.cover, case.knowledge))
 
 
 @lru_cache(maxsize=512)
-def _rows(cover: Same[Cover], knowledge: Same[Knowledge]) -> tuple[Pairing, ...]:
-    return tuple(pairing for pairing in knowledge.it.pairings
-                 if any(_matches(word, cover.it) for word in pairing.covers))
+def _rows(cover: Cover, knowledge: Knowledge) -> tuple[Pairing, ...]:
+    return tuple(pairing for pairing in knowledge.pairings
+                 if any(_matches(word, cover) for word in pairing.covers))
 
 
 def _same_family(case: Case) -> Iterator[Verdict]:

@@ -10,12 +10,12 @@ from calgen.planner.choice.attain import attained, kept_covered
 from calgen.planner.choice.case import Case, Dated
 from calgen.planner.choice.course import course
 from calgen.planner.choice.dated_rules import DATED_RULES
-from calgen.planner.choice.ending import cut_short, deadline, ending
+from calgen.planner.choice.ending import cut_short, ending
 from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import needs
 from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows
 from calgen.planner.choice.pairing import neighbours
-from calgen.planner.choice.score import part_weights, parts, purpose_reasons, total
+from calgen.planner.choice.score import part_weights, parts, purpose_reasons, purposes, total
 from calgen.planner.choice.seed import seed_grams
 from calgen.planner.choice.setting_rules import SETTING_RULES
 from calgen.planner.model import Option, Ranking, Reason, Rejected
@@ -42,17 +42,18 @@ class Table:
     climate: Climate
     knowledge: Knowledge
     wants: tuple[Need, ...]
+    longest_wait: timedelta
     weights: Mapping[str, float]
     neighbours: Mapping[How, Neighbours]
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A cover at its best day and way in the slot."""
+    """A cover at its best day and way in the slot; ``setting`` are the reasons that hold whatever the day."""
 
     dated: Dated
     opening: Opening
-    shares: Mapping[str, float]
+    setting: tuple[Reason, ...]
     reasons: tuple[Reason, ...]
     score: float
 
@@ -63,7 +64,8 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     A cover or mixture that the grower named comes first if it passes; if not it is rejected and the others follow.
     Error: the score orders, it does not measure; two options within about five points are equals.
     """
-    table = Table(slot, climate, knowledge, needs(slot, climate, knowledge), part_weights(slot, knowledge),
+    table = Table(slot, climate, knowledge, needs(slot, climate, knowledge), _longest_wait(slot, knowledge),
+                  part_weights(slot, knowledge),
                   {how: neighbours(slot, how, knowledge) for how in slot.hows})
     options: list[Option] = []
     rejected: list[Rejected] = []
@@ -98,7 +100,6 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     """The cover at its best, or why it does not pass."""
     best: Placed | None = None
     against: list[Reason] = []
-    wait = _longest_wait(table)
     in_ground = table.slot.fixed_sown is not None and cover.id in table.slot.fixed
     for how in table.slot.hows:
         case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how])
@@ -108,8 +109,8 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
             against += [reason for reason in refusals if reason not in against]
             continue
         said = tuple(verdict.reason for verdict in verdicts)
-        found = [placed for opening in openings(cover, table.climate, table.slot, how, wait) for day in opening.days
-                 if (placed := _on(table, case, opening, day, said, in_ground))]
+        found = [placed for opening in openings(cover, table.climate, table.slot, how, table.longest_wait)
+                 for day in opening.days if (placed := _on(table, case, opening, day, said, in_ground))]
         if found:
             best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
         else:
@@ -127,14 +128,14 @@ def _not_worth_it(placed: Placed) -> tuple[Reason, ...]:
     return (why, *against)
 
 
-def _longest_wait(table: Table) -> timedelta:
+def _longest_wait(slot: Slot, knowledge: Knowledge) -> timedelta:
     """How long the gap may wait for a cover; a companion leaves nothing bare and may wait a year."""
-    if table.slot.companion:
+    if slot.companion:
         return timedelta(366)
-    return timedelta(round(table.knowledge.practice["choice-longest-wait-days"].mid))
+    return timedelta(round(knowledge.practice["choice-longest-wait-days"].mid))
 
 
-def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Reason, ...],
+def _on(table: Table, case: Case, opening: Opening, day: date, setting: tuple[Reason, ...],
         in_ground: bool) -> Placed | None:
     """The cover sown on a day; what is in the ground already is planned on, whatever speaks against it."""
     slot = table.slot
@@ -146,6 +147,7 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
     shade = slot.free_from if case.how != "cleared" else None
     stop = end.last if end.way == "winter-kill" else end.best
     got = attained(case.cover, table.climate, day, stop, shade)
+    reasons = setting
     if got.emerges is None:
         if not in_ground:
             return None
@@ -155,20 +157,21 @@ def _on(table: Table, case: Case, opening: Opening, day: date, reasons: tuple[Re
         reasons = (*reasons, opening.window.why)
     since = max(slot.earliest_sow, slot.free_from) if case.how == "cleared" else \
         day if slot.companion else max(day, slot.free_from)
-    until = min(deadline(slot).planned, since + timedelta(240))
+    until = min(slot.due, since + timedelta(240))
     kept = kept_covered(case.cover, table.climate, day, since, until, shade,
                         None if end.way == "winter-kill" else end.best)
     life = course(case.cover, table.climate, day)
     dated = Dated(case, day, life, end, got, _late_factor(case.cover, opening, day), kept, opening.window,
-                  crosses=deadline(slot).planned > life.season.end, safe_last=opening.safe_last)
+                  crosses=slot.due > life.season.end, safe_last=opening.safe_last)
     verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
     if any(verdict.refuses for verdict in verdicts) and not in_ground:
         return None
-    shares = parts(dated)
-    told = (*purpose_reasons(dated, table.weights["purpose"]), *reasons, *(verdict.reason for verdict in verdicts))
-    points = sum(reason.weight for reason in (*reasons, *(verdict.reason for verdict in verdicts)))
-    return Placed(dated, opening, shares, tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key))),
-                  total(shares, table.weights, points))
+    reached = purposes(dated)
+    reasons = (*reasons, *(verdict.reason for verdict in verdicts))
+    told = (*purpose_reasons(dated, reached, table.weights["purpose"]), *reasons)
+    points = sum(reason.weight for reason in reasons)
+    return Placed(dated, opening, setting, tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key))),
+                  total(parts(dated, reached), table.weights, points))
 
 
 def _late_factor(cover: Cover, opening: Opening, day: date) -> float:
@@ -192,10 +195,10 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
     if first > last:
         return (Reason("no-days", {"from": first, "to": last}, good=False, weight=-100),)
     found = windows(cover, climate, first, last)
-    soon = first + _longest_wait(table)
+    soon = first + table.longest_wait
     meeting = [window for window in found if window.first <= min(last, soon) and window.last >= first]
     if meeting:
-        return (Reason("no-time", {"date": first, "due": deadline(slot).planned}, cover.establish_dd.sources,
+        return (Reason("no-time", {"date": first, "due": slot.due}, cover.establish_dd.sources,
                        good=False, weight=-100),)
     earlier = [window for window in found if window.last < first]
     later = [window for window in found if window.first > min(last, soon)]
@@ -242,7 +245,8 @@ def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Opti
         return (Reason("members-differ-in-season", {"covers": mixture.covers}, good=False, weight=-100),)
     day = min(last, max(first, *(member.dated.sow for member in found)))
     in_ground = table.slot.fixed_sown is not None and set(mixture.covers) <= set(table.slot.fixed)
-    again = [_on(table, member.dated.case, member.opening, day, _setting(member), in_ground) for member in found]
+    again = [member if day == member.dated.sow and not table.slot.fixed_sown else
+             _on(table, member.dated.case, member.opening, day, member.setting, in_ground) for member in found]
     if any(member is None for member in again):
         return (Reason("members-differ-in-season", {"covers": mixture.covers}, good=False, weight=-100),)
     sown = [member for member in again if member]
@@ -258,8 +262,3 @@ def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Opti
                   max(day, min(last, mix.ending.last - timedelta(35))), seed,
                   max(member.dated.late for member in sown), mix.attained, mix.ending, table.slot.next_start,
                   total(shares, weights, points), told)
-
-
-def _setting(placed: Placed) -> tuple[Reason, ...]:
-    case = placed.dated.case
-    return tuple(verdict.reason for rule in SETTING_RULES for verdict in rule(case))

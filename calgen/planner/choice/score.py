@@ -20,7 +20,7 @@ from calgen.planner.model import Reason
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from calgen.knowledge.model import Knowledge
+    from calgen.knowledge.model import Cover, Knowledge
     from calgen.planner.choice.case import Case, Dated
     from calgen.planner.model import Attained, Slot
     from calgen.site.model import Purpose
@@ -57,21 +57,28 @@ def part_weights(slot: Slot, knowledge: Knowledge) -> Mapping[str, float]:
 
 def purposes(dated: Dated) -> Mapping[Purpose, float]:
     """How much of each wanted purpose the cover gives here. [0-1]"""
-    return {need.purpose: purpose(dated, need.purpose) for need in dated.case.wants}
+    attained, soil = _shares(dated), soil_growth(dated.case)
+    return {need.purpose: _potential(dated.case.cover, need.purpose) * attained[need.purpose] * soil
+            for need in dated.case.wants}
 
 
-def purpose(dated: Dated, wanted: Purpose) -> float:
-    """The potential for a purpose (rating/4) times the share of it attained. [0-1]
+def _potential(cover: Cover, wanted: Purpose) -> float:
+    """What the cover can give of a purpose at its best: rating/4. [0-1]
 
-    For plain cover the potential counts half: what the ground cover is here is computed, the rating says how surely.
+    For plain cover it counts half: what the ground cover is here is computed, the rating says how surely.
     """
-    cover, got = dated.case.cover, dated.attained
     rating = cover.ratings.get(wanted)
     potential = rating.mid / 4 if rating else 0.0
+    return 0.5 + 0.5 * potential if wanted == "cover" else potential
+
+
+def _shares(dated: Dated) -> Mapping[Purpose, float]:
+    """The share of each potential that is attained here on this date. [0-1]"""
+    cover, got = dated.case.cover, dated.attained
     grown = got.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
     held = got.nitrogen_kg_ha[1] / max(0.1, cover.n_total_kg_ha.high)
     lost = (1 - DEAD_NITROGEN) * dated.lost
-    share = {
+    return {
         "nitrogen": held * (1 - lost),
         "hold-nutrients": (0.5 * got.ground_cover_winter + 0.5 * held) * (1 - lost),
         "biomass": grown,
@@ -81,10 +88,7 @@ def purpose(dated: Dated, wanted: Purpose) -> float:
         "phosphorus": grown,
         "pollinators": 1.0 if got.flowers and got.flowers < dated.ending.last else 0.0,
         "cover": dated.kept,
-    }[wanted]
-    if wanted == "cover":
-        potential = 0.5 + 0.5 * potential
-    return potential * share * soil_growth(dated.case)
+    }
 
 
 def hurry(dated: Dated) -> float:
@@ -154,9 +158,8 @@ def establish_ease(dated: Dated) -> float:
     return dated.attained.establish_share * way
 
 
-def parts(dated: Dated) -> Mapping[str, float]:
-    """Every part of the score but the rules'. [0-1]"""
-    reached = purposes(dated)
+def parts(dated: Dated, reached: Mapping[Purpose, float]) -> Mapping[str, float]:
+    """Every part of the score but the rules', from what is reached of each purpose. [0-1]"""
     return {
         "purpose": sum(need.share * reached[need.purpose] for need in dated.case.wants),
         "next": next_fit(dated),
@@ -194,9 +197,8 @@ def worth_telling(purpose: Purpose, value: float, got: Attained, *, fixes: bool)
     return f"gives-{purpose}" if value >= LEAST_TOLD else None
 
 
-def purpose_reasons(dated: Dated, weight: float) -> tuple[Reason, ...]:
-    """One reason for each wanted purpose of which something comes, with its figures."""
-    reached = purposes(dated)
+def purpose_reasons(dated: Dated, reached: Mapping[Purpose, float], weight: float) -> tuple[Reason, ...]:
+    """One reason for each wanted purpose of which something is reached, with its figures."""
     found = []
     for need in dated.case.wants:
         rating = dated.case.cover.ratings.get(need.purpose)

@@ -6,6 +6,7 @@ for or against, or a refusal, each with its sources. Points are data (``points-K
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.need import ground
@@ -16,6 +17,7 @@ from calgen.planner.model import Reason
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from calgen.knowledge.model import Cover
     from calgen.planner.choice.case import Case
 
 FAIR_FIT: Final = 1.5
@@ -105,8 +107,13 @@ def hard_to_end_by_hand(case: Case) -> Iterator[Verdict]:
 
 def cautions(case: Case) -> Iterator[Verdict]:
     """Poisonous seed, bees, weed lists: said, not scored."""
-    for words in case.cover.cautions:
-        yield Verdict(Reason("caution", {"text": words.text}, words.sources, good=False))
+    yield from _cautions(case.cover)
+
+
+@lru_cache(maxsize=512)
+def _cautions(cover: Cover) -> tuple[Verdict, ...]:
+    return tuple(Verdict(Reason("caution", {"text": words.text}, words.sources, good=False))
+                 for words in cover.cautions)
 
 
 SETTING_RULES: Final[tuple[Callable[[Case], Iterator[Verdict]], ...]] = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.model import Reason
@@ -26,8 +27,12 @@ def said(case: Case, key: str, sources: tuple[str, ...] = (), part: float = 1.0,
     """A verdict with the points that the practice numbers give this key, or a part of them [0-1]."""
     quantity = case.knowledge.practice[f"points-{key}"]
     points = quantity.mid * min(1.0, max(0.0, part))
-    told = tuple(dict.fromkeys((*sources, *(source for source in quantity.sources if source != "own"))))
-    return Verdict(Reason(key, facts, told, good=quantity.mid > 0, weight=points))
+    return Verdict(Reason(key, facts, _told(sources, quantity.sources), good=quantity.mid > 0, weight=points))
+
+
+@lru_cache(maxsize=1024)
+def _told(sources: tuple[str, ...], of_points: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*sources, *(source for source in of_points if source != "own"))))
 
 
 def refused(key: str, sources: tuple[str, ...] = (), **facts: Fact) -> Verdict:
