@@ -89,7 +89,9 @@ def _doing(args: argparse.Namespace, found: Desk) -> Doing:
     if word == "ordered" and args.bed.casefold() == "all":
         return Doing(on, "", word, tuple(_read("--plant", name, names.grown) for name in args.plant), note, place)
     bed = planned_bed(args.bed, found)
-    plants = tuple(_read("--plant", name, lambda text: plant_done(text, bed.bed, names)) for name in args.plant)
+    written = next(one for one in found.site.beds if one.name == bed.bed.name)
+    plants = tuple(_read("--plant", name, lambda text: plant_done(text, written, names, found.site.wanted))
+                   for name in args.plant)
     if not plants and word not in ("ordered", "mulched"):
         tasks = [timed for timed in bed.tasks if timed.kind in TASKS_OF[word] and timed.done == (word == "failed")]
         if not tasks:

@@ -32,6 +32,8 @@ def inputs(site: Site) -> dict[str, object]:
     given["soil"], given["tools"] = site.soil, site.tools
     given["garden-days"] = ", ".join(str(day + 1) for day in site.garden_days)
     given["beds"] = {bed.name: _bed(bed) for bed in site.as_written or site.beds}
+    if site.wanted:
+        given["wanted"] = ", ".join(f"{one.plant} {one.beds}" for one in site.wanted)
     if site.diary:
         given["diary"] = _diary(site.diary)
     return given
@@ -52,7 +54,7 @@ def _bed(bed: Bed) -> dict[str, str]:
 def step_text(step: Step) -> str:
     """A step of an order with whatever is given about it: ``leek planted 2026-06-20``."""
     main = KINDS[type(step).__name__]
-    words = [_text(getattr(step, main)) or "cover"]
+    words = [_text(getattr(step, main)) or main.removesuffix("s").replace("plant", "crop")]
     for one in fields(step):
         value = getattr(step, one.name)
         if one.name in (main, "place") or value == (None if one.default is MISSING else one.default):

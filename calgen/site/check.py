@@ -146,6 +146,23 @@ def method_dates(site: Site, bed: Bed, faults: Faults) -> None:
                 faults.add(step.place, f'bed "{bed.name}"', 'give either "sow-by" or "plant-by"')
 
 
+def left_to_choose(site: Site, bed: Bed, faults: Faults) -> None:
+    """A crop left to calgen is one of those wanted; what only suits a named crop stands with none."""
+    for step in bed.order:
+        if not isinstance(step, CropStep) or not step.choose:
+            continue
+        if not site.wanted:
+            faults.add(step.place, f'bed "{bed.name}": crop',
+                       'choose needs crops to choose from; add "wanted: [tomato 2 beds, carrot 1 bed]" to the site')
+        odd = [word for word, given in (("sown", step.sown), ("planted", step.planted), ("ready", step.ready),
+                                        ("cleared", step.cleared), ("days", step.days), ("start", step.method),
+                                        ("among", step.among), ("with", step.companion),
+                                        ("save-seed", step.save_seed)) if given]
+        if odd:
+            faults.add(step.place, f'bed "{bed.name}": crop',
+                       f'"{odd[0]}" goes with a crop by its name; write the crop in place of choose')
+
+
 def _dates(step: object) -> list[date]:
     names = ("sown", "planted", "ready", "cleared", "sow_by", "plant_by", "cut", "laid")
     return [day for day in (getattr(step, name, None) for name in names) if isinstance(day, date)]
@@ -165,4 +182,5 @@ def _word(step: object) -> str:
 
 SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (frost_season, winter_is_cold, sizes, named_apart)
 BED_CHECKS: tuple[Callable[[Site, Bed, Faults], None], ...] = (
-    order_not_empty, own_dates, order_dates, near_the_chart, standing_start, covers_in_a_row, method_dates)
+    order_not_empty, own_dates, order_dates, near_the_chart, standing_start, covers_in_a_row, method_dates,
+    left_to_choose)

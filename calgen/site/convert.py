@@ -259,3 +259,16 @@ def seed_mass(text: str) -> float:
     if not 0 <= grams <= 100_000:
         raise ValueError("is out of range (0 to 100 kg)")
     return round(grams, 2)
+
+
+def crop_and_beds(text: str) -> tuple[str, int]:
+    """A crop's name and the number of beds: ``tomato 2 beds``, ``carrot 1 bed``, ``leek``."""
+    found = re.fullmatch(r"(.*?\S)\s+([-+]?[0-9.]{1,9})(?:\s+beds?)?", " ".join(text.split()))
+    if found:
+        return found[1], bed_count(found[2])
+    return name_text(text), 1
+
+
+def bed_count(text: str) -> int:
+    """A number of beds: ``2`` or ``2 beds``."""
+    return whole_number(1, 1000)(re.sub(r"\s+beds?$", "", text.strip()))

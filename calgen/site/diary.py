@@ -21,11 +21,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
-    from calgen.site.model import Bed, Site, Step
+    from calgen.site.model import Bed, Site, Step, Wanted
     from calgen.site.read import Names
     from calgen.yamlfile import Node
 
 MULCHED_WITH = "straw"
+DECIDES = ("sown-indoors", "sown", "planted", "cleared")
+"""What is done to a crop that tells which one was taken where the order left it to be chosen."""
 SAME_EVENT = timedelta(92)
 """A date that a doing may correct lies within a season of it. Judgement."""
 
@@ -62,7 +64,8 @@ def _doing(node: Node, site: Site, names: Names) -> Doing:
     where = keys.scalar("bed", bed, "")
     done = keys.scalar("done", convert.one_of(*DOINGS))
     chosen = next((known for known in site.beds if known.name == where), None)
-    doing = Doing(on=on, bed=where, done=done, plants=keys.items("plant", lambda text: plant_done(text, chosen, names)),
+    plants = keys.items("plant", lambda text: plant_done(text, chosen, names, site.wanted))
+    doing = Doing(on=on, bed=where, done=done, plants=plants,
                   note=keys.scalar("note", convert.name_text, ""), place=keys.place)
     if "bed" not in keys and done in DOINGS and done != "ordered":
         node.fault(f'the bed is missing; add "bed: {site.beds[0].name}" (only "ordered" goes without)')
@@ -70,8 +73,11 @@ def _doing(node: Node, site: Site, names: Names) -> Doing:
     return doing
 
 
-def plant_done(text: str, bed: Bed | None, names: Names) -> str:
+def plant_done(text: str, bed: Bed | None, names: Names, wanted: Iterable[Wanted] = ()) -> str:
     """The id of a plant in a diary entry: a crop of the bed's order, else a cover.
+
+    Args:
+        wanted: crops that may stand where the order leaves the crop to be chosen.
 
     Raises:
         ValueError: it is neither, with the end of the sentence.
@@ -84,10 +90,14 @@ def plant_done(text: str, bed: Bed | None, names: Names) -> str:
         return names.cover(text)
     if bed is None or any(isinstance(step, CropStep) and step.plant == crop for step in bed.order):
         return crop
+    leaves_open = any(isinstance(step, CropStep) and step.choose for step in bed.order)
+    if leaves_open and any(one.plant == crop for one in wanted):
+        return crop
     try:
         return names.cover(text)
     except ValueError:
-        raise ValueError(f'is not in the order of bed "{bed.name}"; add "- crop: {text}" to it first') from None
+        raise ValueError(f'is not in the order of bed "{bed.name}"; add "- crop: {text}" to it first'
+                         + (", or to wanted" if leaves_open else "")) from None
 
 
 def with_diary(site: Site, diary: Iterable[Doing]) -> Site:
@@ -98,9 +108,21 @@ def with_diary(site: Site, diary: Iterable[Doing]) -> Site:
         steps = list(bed.order)
         for doing in entries:
             if doing.bed == bed.name:
-                steps = _after(steps, doing)
+                steps = _after(_decided(steps, doing, site.wanted), doing)
         beds.append(replace(bed, order=tuple(steps)))
     return replace(site, beds=tuple(beds), diary=entries, as_written=site.beds)
+
+
+def _decided(steps: list[Step], doing: Doing, wanted: Iterable[Wanted]) -> list[Step]:
+    """The steps with the crop written in that was put where the order left it to be chosen."""
+    if doing.done not in DECIDES or any(isinstance(step, CropStep) and step.plant in doing.plants
+                                        and _changed_crop(step, doing) for step in steps):
+        return steps
+    crop = next((one.plant for one in wanted if one.plant in doing.plants), None)
+    for index, step in enumerate(steps):
+        if crop and isinstance(step, CropStep) and step.is_open:
+            return [*steps[:index], replace(step, plant=crop), *steps[index + 1:]]
+    return steps
 
 
 def _after(steps: list[Step], doing: Doing) -> list[Step]:

@@ -7,6 +7,7 @@
     frost dates       month and day of the average last and first 0 °C night
     winter_low_c      °C, coldest night of an ordinary winter
     seed_in_hand      grams by cover id
+    wanted            beds by crop id, the most wanted first
     warmest_month_c   °C, mean temperature of the warmest month
 """
 
@@ -76,7 +77,10 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class CropStep:
-    """A crop in a bed's order, with the dates the grower knows; everything else is computed."""
+    """A crop in a bed's order, with the dates the grower knows; everything else is computed.
+
+    ``choose`` tells that the file leaves the crop to calgen; ``plant`` is empty until it is chosen or the diary tells.
+    """
 
     plant: str
     place: Place = field(compare=False)
@@ -91,6 +95,21 @@ class CropStep:
     companion: str | None = None
     save_seed: bool = False
     method: Literal["direct", "transplant", "plant"] | None = None
+    choose: bool = False
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the crop is still to be chosen."""
+        return not self.plant
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A crop wanted in so many of the beds that leave their crop to calgen."""
+
+    plant: str
+    beds: int
+    place: Place = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +204,7 @@ class Site:
     as_written: tuple[Bed, ...] = ()
     seed_in_hand: tuple[tuple[str, float], ...] = ()
     jobs_per_day: int | None = None
+    wanted: tuple[Wanted, ...] = ()
 
     @property
     def south(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Protocol
 
 from calgen.problems import Faults
@@ -21,14 +22,16 @@ from calgen.site.model import (
     Site,
     Size,
     Step,
+    Wanted,
 )
 from calgen.site.own import KEY as OWN_PLANTS
 from calgen.yamlfile import compose
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from datetime import date
 
+    from calgen.problems import Place
     from calgen.yamlfile import Mapping, Node
 
 EVENT_KEYS = ("crop", "cover", "mulch")
@@ -93,6 +96,7 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
     feed_address = top.scalar("feed-address", _address, None)
     seed_in_hand = _seed_in_hand(top.get("seed-in-hand"), names)
     jobs_per_day = top.scalar("jobs-per-day", convert.whole_number(1, 200), None)
+    wanted = _wanted(top.get("wanted"), names)
     beds_node = top.need("beds")
     beds = tuple(_bed(key, node, names) for key, _, node in beds_node.mapping().pairs()) if beds_node else ()
     if beds_node and not beds and not beds_node.is_empty and beds_node.is_mapping:
@@ -103,7 +107,7 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
                 soil=soil, tools=tools, units=units, garden_days=garden_days,  # type: ignore[arg-type]
                 caution=caution, chart_starts=chart_starts, beds=beds, language=language,
                 reminders=reminders, digest=digest, feed_address=feed_address,  # type: ignore[arg-type]
-                seed_in_hand=seed_in_hand, jobs_per_day=jobs_per_day)
+                seed_in_hand=seed_in_hand, jobs_per_day=jobs_per_day, wanted=wanted)
 
 
 def _seed_in_hand(node: Node | None, names: Names) -> tuple[tuple[str, float], ...]:
@@ -120,6 +124,49 @@ def _seed_in_hand(node: Node | None, names: Names) -> tuple[tuple[str, float], .
             amount.faults.add(place, "seed-in-hand", f'"{key}" is given twice under different names; add the two up')
         found[cover] = grams
     return tuple(sorted(found.items()))
+
+
+def _wanted(node: Node | None, names: Names) -> tuple[Wanted, ...]:
+    """The crops wanted, each once: words (``tomato 2 beds``), or names with a number of beds (``tomato: 2``)."""
+    if node is None:
+        return ()
+
+    def plant(text: str) -> str:
+        try:
+            return names.crop(text)
+        except ValueError as error:
+            try:
+                names.cover(text)
+            except ValueError:
+                raise error from None
+            raise ValueError("is a cover, no crop; covers stand in the order of a bed") from None
+
+    found: dict[str, Wanted] = {}
+    for name, place, beds, faults in _crops_and_beds(node):
+        try:
+            crop = plant(name)
+        except ValueError as error:
+            faults.add(place, "wanted", f'"{name}" {error}')
+            continue
+        if crop in found:
+            faults.add(place, "wanted", f'"{name}" is given twice; add the beds up')
+        found[crop] = Wanted(crop, beds, place)
+    if node.is_empty or (node.is_list and not node.raw.value):
+        node.fault("names no crop; write [tomato 2 beds, carrot 1 bed], or leave it out")
+    return tuple(found.values())
+
+
+def _crops_and_beds(node: Node) -> Iterator[tuple[str, Place, int, Faults]]:
+    if node.is_mapping:
+        for key, place, beds in node.mapping().pairs():
+            if count := beds.scalar(convert.bed_count, 0):
+                yield key, place, count, node.faults
+        return
+    for element in node.elements():
+        if element.is_mapping:
+            yield from _crops_and_beds(element)
+        elif (words := element.scalar(convert.crop_and_beds, ("", 0))) and words[0]:
+            yield words[0], element.place, words[1], node.faults
 
 
 def _language(text: str) -> str:
@@ -261,9 +308,11 @@ def _day(keys: Mapping, key: str) -> date | None:
 
 
 def _crop(keys: Mapping, names: Names) -> CropStep:
-    place = keys.entries["crop"][1].place
+    node = keys.entries["crop"][1]
+    choose = _is_choose(node)
+    _ = "crop" in keys
     return CropStep(
-        plant=keys.scalar("crop", names.crop), place=place,
+        plant="" if choose else keys.scalar("crop", _crop_name(names)), place=node.place, choose=choose,
         sown=_day(keys, "sown"), planted=_day(keys, "planted"), ready=_day(keys, "ready"),
         cleared=_day(keys, "cleared"), sow_by=_day(keys, "sow-by"), plant_by=_day(keys, "plant-by"),
         days=keys.scalar("days", convert.whole_number(10, 800), None),
@@ -274,6 +323,22 @@ def _crop(keys: Mapping, names: Names) -> CropStep:
     )
 
 
+def _crop_name(names: Names) -> Callable[[str], str]:
+    def convert_name(text: str) -> str:
+        try:
+            return names.crop(text)
+        except ValueError:
+            if get_close_matches(text.strip().lower()[:20], ["choose"], cutoff=0.85):
+                raise ValueError('is no crop known here; did you mean "choose"?') from None
+            raise
+
+    return convert_name
+
+
+def _is_choose(node: Node) -> bool:
+    return not (node.is_list or node.is_mapping or node.is_empty) and str(node.raw.value).strip().lower() == "choose"
+
+
 def _method(keys: Mapping) -> str | None:
     words: Callable[[str], str] = convert.one_of("direct", "transplant", "sets")
     found = keys.scalar("start", words, None)
@@ -282,7 +347,7 @@ def _method(keys: Mapping) -> str | None:
 
 def _cover(keys: Mapping, names: Names) -> CoverStep:
     node = keys.entries["cover"][1]
-    if not node.is_list and not node.is_mapping and not node.is_empty and node.raw.value.strip().lower() == "choose":
+    if _is_choose(node):
         covers: tuple[str, ...] = ()
         _ = "cover" in keys
     else:
