@@ -102,7 +102,8 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
         files[CHANGES] = told
     written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
     for note in found.plan.notes:
-        tell(f'{note.place}: note: bed "{note.bed}": {found.speaker.reason(note.reason)}')
+        where = f'bed "{note.bed}"' if note.bed else "wanted"
+        tell(f"{note.place}: note: {where}: {found.speaker.reason(note.reason)}")
     for crowded in schedule.notes[len(found.plan.notes):]:
         tell(f"{crowded.where}: note: {crowded.text}")
     for line in change_lines(changes, found, TOLD):

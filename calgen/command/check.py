@@ -33,8 +33,8 @@ def run(args: argparse.Namespace) -> int:
     for path in args.sites:
         try:
             found = desk(path, args.templates)
-            notes = [Problem(note.place, f'bed "{note.bed}"', found.speaker.reason(note.reason), "note")
-                     for note in found.plan.notes]
+            notes = [Problem(note.place, f'bed "{note.bed}"' if note.bed else "wanted",
+                             found.speaker.reason(note.reason), "note") for note in found.plan.notes]
         except InputError as error:
             told.append(_data(path, error.problems))
             status = 1 if args.json else show_problems(error)

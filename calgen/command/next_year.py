@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import yaml
 
 from calgen.command.plain import plain
-from calgen.command.step_lines import plant_text, standing, to_come
+from calgen.command.step_lines import plant_text, standing, to_choose, to_come
+from calgen.command.wanted_left import is_left, with_wanted
 from calgen.problems import Faults, InputError, Place, Problem
 from calgen.site.check import SEARCH_DAYS
 from calgen.site.edit import with_value
@@ -41,6 +42,7 @@ def next_year(found: Desk, data: bytes) -> bytes:
     """
     file = str(found.path)
     data = with_value(data, file, ("chart-starts",), f"{found.plan.end:%B %Y}", Faults())
+    data = with_wanted(data, found)
     top = compose(data, file, Faults()).node.raw
     beds = next(value for key, value in top.value if key.value == "beds")
     if top.flow_style or beds.flow_style:
@@ -101,7 +103,9 @@ def _carried(plan: BedPlan, past: Past, found: Desk) -> tuple[list[list[str]], l
             if not (isinstance(step, CoverStep) and step.choose):
                 notes.append(f"left out, as it found no place: {_said(step, knowledge)}")
         else:
-            steps.append(to_come(step, knowledge, after_crop=after_crop))
+            steps.append(to_choose(step) if is_left(step, found) else to_come(step, knowledge, after_crop=after_crop))
+    if any(choice.plant is None for choice in plan.crops):
+        notes.append("a place was left to choose, but no crop wanted was left for it")
     if not steps:
         steps = [["cover: choose       # nothing was planned here any more: write what follows"]]
     return steps, notes

@@ -43,6 +43,12 @@ def to_come(step: Step, knowledge: Knowledge, *, after_crop: bool) -> list[str]:
                            "save_seed"), knowledge)]
 
 
+def to_choose(step: CropStep) -> list[str]:
+    """A place whose crop is left to calgen, as the grower wrote it."""
+    return ["crop: choose", *(f"{key}: {day}" for key, day in (("sow-by", step.sow_by), ("plant-by", step.plant_by))
+                              if day)]
+
+
 def standing(step: Step, plants: tuple[str, ...], begun: date, key: str, real: bool, knowledge: Knowledge) -> list[str]:
     """A step that stands, with the day it began; ``real`` tells whether the grower gave that day.
 

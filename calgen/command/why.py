@@ -9,10 +9,10 @@ if TYPE_CHECKING:
     import argparse
 
     from calgen.command.load import Desk
-    from calgen.planner.model import BedPlan, Choice, Option, Reason
+    from calgen.planner.model import BedOffer, BedPlan, Choice, CropChoice, Option, Reason
     from calgen.schedule.wording import Speaker
 
-HELP = "tell why a cover was chosen for a bed, what came next and what was refused"
+HELP = "tell why a cover or crop was chosen for a bed, what came next and what was refused"
 EXAMPLE = "calgen why sites/my-plot.yaml 'Long bed'"
 
 
@@ -62,8 +62,33 @@ def _json(bed: BedPlan, found: Desk) -> str:
     import json
 
     slots = [_slot(choice, found) for choice in bed.choices]
-    return json.dumps({"format": 1, "bed": bed.bed.name, "slots": slots, "years": _years(bed.years, found)},
-                      ensure_ascii=False, indent=1)
+    told = {"format": 1, "bed": bed.bed.name, "slots": slots, "years": _years(bed.years, found)}
+    if found.site.wanted:
+        told["crops"] = [_crop(choice, found) for choice in bed.crops]
+        told["left"] = [{"crop": left.plant, "beds": left.beds, "in": _beds(left.offers, found)}
+                        for left in found.plan.left]
+    return json.dumps(told, ensure_ascii=False, indent=1)
+
+
+def _crop(choice: CropChoice, found: Desk) -> dict[str, Any]:
+    from calgen.schedule.crop_advice import crop_reasons
+
+    return {
+        "chosen": choice.plant, "start": choice.start.isoformat() if choice.start else None,
+        "ranking": [{"crop": offer.plant, "points": offer.points, "in": list(dict.fromkeys(offer.taken)),
+                     "reasons": list(crop_reasons(offer.reasons, found.speaker))}
+                    for offer in choice.offers if not offer.refused],
+        "rejected": [{"crop": offer.plant, "reasons": list(crop_reasons(offer.reasons, found.speaker))}
+                     for offer in choice.offers if offer.refused],
+        "elsewhere": _beds(choice.elsewhere, found),
+    }
+
+
+def _beds(offers: tuple[BedOffer, ...], found: Desk) -> list[dict[str, Any]]:
+    from calgen.schedule.crop_advice import crop_reasons
+
+    return [{"bed": offer.bed, "points": offer.points, "holds": offer.holds or None,
+             "reasons": list(crop_reasons(offer.reasons, found.speaker))} for offer in offers]
 
 
 def _years(reasons: tuple[Reason, ...], found: Desk) -> list[dict[str, Any]]:
@@ -120,7 +145,7 @@ def _text(bed: BedPlan, found: Desk) -> str:
     from calgen.schedule.advice import advice
 
     speaker = found.speaker
-    lines = [bed.bed.name]
+    lines = [bed.bed.name, *_crop_lines(bed, found)]
     for choice in bed.choices:
         slot = choice.slot
         between = [speaker.listed((slot.before[-1].id,))] if slot.before else ["bare ground"]
@@ -144,10 +169,29 @@ def _text(bed: BedPlan, found: Desk) -> str:
         if told.uncertain:
             lines.append("Uncertain:")
             lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.uncertain]
-    if not bed.choices:
+    if not bed.choices and not bed.crops:
         lines.append("No cover stands in this bed's order; add \"- cover: choose\" where one may grow.")
     if bed.years:
         lines += ["", "Tender crops, year by year:"]
         lines += [fill(f"- {speaker.reason(reason)}", 96, subsequent_indent="  ") for reason in bed.years]
     lines += [fill(f"note: {speaker.reason(note.reason)}", 96) for note in bed.notes]
     return "\n".join(lines)
+
+
+def _crop_lines(bed: BedPlan, found: Desk) -> list[str]:
+    """What was left to choose here and why it fell so; crops that found no bed, with the best for them."""
+    from textwrap import fill
+
+    from calgen.schedule.crop_advice import crop_advice, left_over
+
+    lines: list[str] = []
+    for choice in bed.crops:
+        told = crop_advice(choice, found.speaker)
+        lines += ["", fill(told.headline, 96)]
+        lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.reasons]
+        lines += [fill(told.runner_up, 96)] if told.runner_up else []
+        if told.rejected:
+            lines.append("Not here:")
+            lines += [fill(f"- {sentence}", 96, subsequent_indent="  ") for sentence in told.rejected]
+    left = [text for one in found.plan.left if (text := left_over(one, found.speaker))] if bed.crops else []
+    return [*lines, *([""] if left else []), *(fill(text, 96) for text in left)]

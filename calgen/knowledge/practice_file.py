@@ -28,6 +28,7 @@ _UNITS: Final[dict[str, tuple[float, float]]] = {
     "kg/ha": (-200, 400),
     "kg/t/%": (0, 30),
     "mm": (0, 500),
+    "litres": (0, 500),
     "C days": (0, 5000),
 }
 

@@ -47,7 +47,7 @@ def _read(data: Traversable) -> Knowledge:
               if (cover := cover_file.cover(_keys(path, faults), known))}
     mixed = mixtures(_keys(data / "mixtures.yaml", faults), known, covers)
     laid = mulches(_keys(data / "mulches.yaml", faults), known)
-    numbers = {key: value for name in ("practice.yaml", "choice.yaml")
+    numbers = {key: value for name in ("practice.yaml", "choice.yaml", "crop-choice.yaml")
                for key, value in practice(_keys(data / name, faults), known).items()}
     paired = pairings(_keys(data / "pairings.yaml", faults), known, crops, covers)
     faults.stop_if_any()

@@ -71,7 +71,8 @@ def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, res
         _among(walk, step, crop)
         return
     walk.wait_for_chart(waiting or step)
-    standing = standing_start(step, crop, walk.climate, walk.start) if walk.free is None and waiting is None else None
+    standing = standing_start(step, crop, walk.climate, walk.start) \
+        if walk.free is None and waiting is None and not step.choose else None
     if standing:
         walk.note(step, "taken-as-standing", crop=crop.id, date=standing.best)
     start = standing or _start(walk, step, crop, waiting)

@@ -234,8 +234,63 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class CropOffer:
+    """A crop wanted in a place left to choose: what it is worth there, and why. [points]
+
+    ``refused`` tells that it cannot start there; ``taken`` that it is worth more in another bed, which has it.
+    """
+
+    plant: str
+    points: int
+    reasons: tuple[Reason, ...]
+    refused: bool = False
+    taken: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BedOffer:
+    """A bed that has a place left to choose, and what a crop would be worth there. [points]
+
+    ``holds`` is the crop that stands in that place now, empty where none was left for it.
+    """
+
+    bed: str
+    points: int
+    reasons: tuple[Reason, ...]
+    holds: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CropChoice:
+    """A place in an order left to choose: the crop put there and from when, or None where none was left for it.
+
+    ``offers`` are all crops wanted, best here first, the one chosen among them; ``elsewhere`` the other beds for the
+    one chosen, best first.
+    """
+
+    bed: str
+    step: Step
+    plant: str | None
+    start: date | None
+    offers: tuple[CropOffer, ...]
+    elsewhere: tuple[BedOffer, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """A crop wanted in more beds than were found for it, and the beds that would suit it, best first."""
+
+    plant: str
+    beds: int
+    offers: tuple[BedOffer, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class BedPlan:
-    """A bed's year: pieces, tasks, choices, findings, and in how many years its tender crops would have met frost."""
+    """A bed's year: pieces, tasks, choices, findings, and in how many years its tender crops would have met frost.
+
+    ``crops`` are the places of its order that were left to choose.
+    """
 
     bed: Bed
     pieces: tuple[Piece, ...]
@@ -243,14 +298,19 @@ class BedPlan:
     choices: tuple[Choice, ...]
     notes: tuple[Finding, ...]
     years: tuple[Reason, ...] = ()
+    crops: tuple[CropChoice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """All beds, from the first day of the chart to its last."""
+    """All beds, from the first day of the chart to its last; ``left`` are crops wanted for which no bed was found.
+
+    In ``site`` the crops left to choose are written into the orders.
+    """
 
     site: Site
     start: date
     end: date
     beds: tuple[BedPlan, ...]
     notes: tuple[Finding, ...]
+    left: tuple[LeftOver, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dateutil.relativedelta import relativedelta
@@ -13,15 +14,30 @@ from calgen.planner.shared import shared
 from calgen.planner.years import with_years
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Knowledge
     from calgen.site.model import Site
 
 
 def plan(site: Site, climate: Climate, knowledge: Knowledge) -> Plan:
-    """The plan of every bed for twelve months from the chart's first month."""
+    """The plan of every bed for twelve months from the chart's first month, crops left to choose chosen first."""
     end = site.chart_starts + relativedelta(months=12)
     start = site.chart_starts
+    if site.wanted:
+        from calgen.planner.crop_choice.chosen import with_crops  # noqa: PLC0415  only where crops are left to choose
+
+        chosen = with_crops(site, climate, knowledge, end)
+        found = _plan(chosen.site, climate, knowledge, start, end)
+        beds = tuple(replace(bed, crops=chosen.choices.get(bed.bed.name, ()),
+                             notes=(*bed.notes, *chosen.notes.get(bed.bed.name, ()))) for bed in found.beds)
+        return replace(found, beds=beds, left=chosen.left,
+                       notes=(*(note for bed in beds for note in bed.notes), *chosen.site_notes))
+    return _plan(site, climate, knowledge, start, end)
+
+
+def _plan(site: Site, climate: Climate, knowledge: Knowledge, start: date, end: date) -> Plan:
     rankings = Rankings(climate, knowledge)
     alone = tuple(planned_bed(site, bed, rankings, start, end) for bed in site.beds)
     beds = tuple(with_years(bed, climate, knowledge, start) for bed in shared(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.model import Reason
+from calgen.schedule.crop_advice import crop_advice
 from calgen.schedule.model import Advice
 from calgen.schedule.refusal import refusals
 
@@ -23,8 +24,9 @@ UNTOLD: Final = frozenset({"caution", "took-cleared"})
 
 
 def bed_advice(bed: BedPlan, speaker: Speaker) -> tuple[Advice, ...]:
-    """Advice for each cover of a bed."""
-    return tuple(advice(choice, speaker) for choice in bed.choices)
+    """Advice for each crop that was left to choose in a bed, then for each cover."""
+    return (*(crop_advice(choice, speaker) for choice in bed.crops),
+            *(advice(choice, speaker) for choice in bed.choices))
 
 
 def advice(choice: Choice, speaker: Speaker, changes: tuple[Reason, ...] = ()) -> Advice:

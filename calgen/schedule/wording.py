@@ -153,7 +153,9 @@ class Speaker:
             self._filled(half, reason.facts, capital=not index) for index, half in enumerate(halves))
 
     def bed_note(self, bed: str, reason: Reason) -> str:
-        """A finding about a bed, with the bed's name."""
+        """A finding about a bed, with the bed's name; without one it is about the site."""
+        if not bed:
+            return self.reason(reason)
         return self.wording.words["bed-note"].text.format(bed=bed, text=self.reason(reason))
 
     def phrase(self, key: str, facts: Mapping[str, Fact] | None = None) -> str:

@@ -39,6 +39,12 @@ def pairing_verdicts(case: Case) -> Iterator[Verdict]:
         yield from _same_family(case)
 
 
+def rows_on(cover: Cover, crop: Crop, when: Relation, knowledge: Knowledge) -> tuple[Pairing, ...]:
+    """The rows that speak about a cover that grows before or after a crop."""
+    return tuple(pairing for pairing in _rows(cover, knowledge)
+                 if when in pairing.when and any(_matches(word, crop) for word in pairing.crops))
+
+
 def named_among(case: Case) -> bool:
     """Whether a row speaks for this very cover among the standing crop (vetch over dying gourds)."""
     return any(pairing.points is not None and pairing.points.mid > 0 and "among" in pairing.when

@@ -48,7 +48,7 @@ class SheetWords:
     killed_likely: str = "frost likely kills it from about {day}"
     killed_unsure: str = "frost may kill it from about {day}"
     killed_unlikely: str = "expected to stand the winter"
-    why: str = "Why this cover"
+    why: str = "Why this choice"
     second: str = "Second choice"
     rejected: str = "Not taken"
     uncertain: str = "Not certain"
