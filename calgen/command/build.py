@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,7 +24,7 @@ CHANGES = "changes.txt"
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What the command takes."""
-    from calgen.command.option import day
+    from calgen.command.option import count, day
 
     parser.add_argument("sites", nargs="+", type=Path, metavar="SITE.yaml")
     parser.add_argument("--out", type=Path, default=Path("output"), metavar="DIR", help="where to write (output)")
@@ -33,49 +34,70 @@ def arguments(parser: argparse.ArgumentParser) -> None:
                         help="chart style: NAME.yaml among the templates (chart-a3)")
     parser.add_argument("--tile", choices=("A4", "Letter"), metavar="A4|Letter",
                         help="also make the chart in pieces for this paper, to glue together: wall-chart-tiles.pdf")
+    parser.add_argument("--workers", type=count, default=1, metavar="N",
+                        help="with several sites: build so many at a time, each in a process of its own (1)")
+    parser.add_argument("--cluster", metavar="ADDRESS",
+                        help="with several sites: build them on the workers of a Dask scheduler, such as tcp://host:8786")
+    parser.add_argument("--all", action="store_true", help="with several sites: build unchanged ones too")
     parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
 def run(args: argparse.Namespace) -> int:
-    """Build each site; exit status 1 when one has problems."""
-    import json
+    """Build one site, or many; exit status 1 when one has problems."""
+    made = args.today or datetime.now(UTC).astimezone().date()
+    if len(args.sites) > 1:
+        from calgen.command.many_told import build_many
 
+        return build_many(args, made)
+    return _one(args, args.sites[0], made)
+
+
+def _one(args: argparse.Namespace, path: Path, made: date) -> int:
     from calgen.command.load import desk, show_problems
     from calgen.output import OutputError
     from calgen.problems import InputError
 
-    made = args.today or datetime.now(UTC).astimezone().date()
+    lines: list[str] = []
+    written: tuple[str, ...] = ()
     status = 0
-    told: list[dict[str, object]] = []
-    for path in args.sites:
-        lines: list[str] = []
-        try:
-            written = build(desk(path, args.templates), args.out, made, args.style, args.tile,
-                            lines.append if args.json else print)
-            told.append({"file": str(path), "written": written, "told": lines})
-        except InputError as error:
-            told.append({"file": str(path), "written": [], "told": [str(problem) for problem in error.problems]})
-            status = show_problems(error)
-        except OutputError as error:
-            told.append({"file": str(path), "written": [], "told": [str(error)]})
-            print(f"{path}: {error}", file=sys.stderr)
-            status = 1
+    try:
+        written = build(desk(path, args.templates), args.out, made, args.style, args.tile,
+                        lines.append if args.json else print).written
+    except InputError as error:
+        lines = [str(problem) for problem in error.problems]
+        status = show_problems(error)
+    except OutputError as error:
+        lines = [str(error)]
+        print(f"{path}: {error}", file=sys.stderr)
+        status = 1
     if args.json:
-        print(json.dumps({"format": 1, "sites": told}, ensure_ascii=False, indent=1))
+        show_json([{"file": str(path), "written": written, "told": lines}])
     return status
 
 
+def show_json(sites: list[dict[str, object]]) -> None:
+    """Print what came of the sites."""
+    import json
+
+    print(json.dumps({"format": 1, "sites": sites}, ensure_ascii=False, indent=1))
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Names of a site's files: all of them, and those whose bytes were different."""
+
+    files: tuple[str, ...]
+    written: tuple[str, ...]
+
+
 def build(found: Desk, out: Path, made: date, style: str, tile: str | None = None,
-          tell: Callable[[str], object] = print) -> list[str]:
+          tell: Callable[[str], object] = print) -> Made:
     """Make everything for a site, then write it, then tell what changed.
 
     Args:
         style: name of a chart style among the templates.
         tile: paper of the chart's pieces, when it is wanted in pieces as well.
         tell: takes each line that tells the grower something.
-
-    Returns:
-        The names of the files that were written.
 
     Raises:
         InputError: the site, a template or the last plan.json has problems.
@@ -109,7 +131,7 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
     for line in change_lines(changes, found, TOLD):
         tell(line)
     tell(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
-    return written
+    return Made(tuple(files), tuple(written))
 
 
 def _from_feeds(folder: Path, found: Desk, made: date) -> Previous | None:

@@ -17,3 +17,10 @@ def day(text: str) -> date:
         return convert.full_date(text)
     except ValueError as error:
         raise argparse.ArgumentTypeError(f'"{text}" {error}') from None
+
+
+def count(text: str) -> int:
+    """A whole number from 1 on."""
+    if not (text.isascii() and text.isdigit() and 0 < len(text) < 5 and int(text)):
+        raise argparse.ArgumentTypeError(f'"{text}" is no number from 1 to 9999')
+    return int(text)

@@ -1,0 +1,289 @@
+"""Many sites in one command: one's fault stops no other, unchanged ones are passed over, and any executor will do."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import os
+import signal
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from calgen.command import build
+from calgen.command.made import program_sum
+from calgen.command.many import Order, Outcome, over
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    Calgen = Callable[..., tuple[int, str, str]]
+
+TODAY = ("--today", "2026-09-01")
+NAMES = ("ash", "beech", "cedar")
+
+
+@pytest.fixture
+def sites(plot: Path) -> list[Path]:
+    """Three site files that differ in name and frost date, in the folder that is worked in."""
+    found = []
+    for number, name in enumerate(NAMES):
+        text = plot.read_text("utf-8").replace("Rook Lane", f"{name} plot").replace("22 April", f"{22 + number} April")
+        found.append(Path(f"{name}.yaml"))
+        found[-1].write_text(text, "utf-8")
+    return found
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """What the grower gets, by name."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*"))
+            if path.is_file() and not path.name.startswith(".")}
+
+
+def orders(sites: list[Path], out: Path) -> list[Order]:
+    """The same as the command gives."""
+    return [Order(path, out, date(2026, 9, 1), None, "chart-a3", None) for path in sites]
+
+
+def test_processes_threads_and_one_after_the_other_make_the_same(calgen: Calgen, sites: list[Path]) -> None:
+    words = [str(path) for path in sites]
+    status, told, err = calgen("build", *words, *TODAY, "--out", "serial")
+    assert (status, err) == (0, "")
+    assert told.splitlines()[-1] == "3 sites: 3 built"
+    parallel = calgen("build", *words, *TODAY, "--out", "serial2", "--workers", "3")
+    assert parallel == (0, told.replace("serial", "serial2"), "")
+    with ThreadPoolExecutor(3) as pool:
+        found = list(over(pool, iter(orders(sites, Path("threads"))), 2))
+    assert sorted(one.path for one in found) == sites
+    assert contents(Path("serial")) == contents(Path("serial2")) == contents(Path("threads"))
+    assert {name.split("/")[0] for name in contents(Path("serial"))} == set(NAMES)
+
+
+def test_a_site_with_mistakes_and_a_folder_in_the_way_stop_no_other(calgen: Calgen, sites: list[Path]) -> None:
+    sites[0].write_text(sites[0].read_text("utf-8").replace("latitude: 52.6", "latitude: 152"), "utf-8")
+    Path("output").mkdir()
+    Path("output/beech").write_text("mine", "utf-8")
+    status, out, err = calgen("build", *map(str, sites), *TODAY)
+    assert status == 1
+    assert err.splitlines()[0].startswith("ash.yaml:3:11: latitude: ")
+    assert err.splitlines()[1].startswith("beech.yaml: ")
+    assert "is in the way" in err.splitlines()[1]
+    assert out.splitlines()[-1] == "3 sites: 1 built, 2 with problems, of which nothing was written"
+    assert Path("output/beech").read_text("utf-8") == "mine"
+    assert contents(Path("output/cedar"))
+    assert not Path("output/ash").exists()
+
+
+def test_what_calgen_itself_gets_wrong_is_told_with_its_site(calgen: Calgen, sites: list[Path],
+                                                            monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = build.build
+
+    def failing(found: object, *others: object) -> object:
+        if found.path == sites[1]:  # type: ignore[attr-defined]
+            raise ZeroDivisionError("no beds")
+        return whole(found, *others)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(build, "build", failing)
+    status, out, err = calgen("build", *map(str, sites), *TODAY)
+    assert status == 1
+    assert err == "beech.yaml: calgen failed (ZeroDivisionError: no beds); that is calgen's fault, please report it\n"
+    assert out.splitlines()[-1].startswith("3 sites: 2 built, 1 with problems")
+
+
+KILLER = """\
+import os, sys
+def watch(event, found):
+    if event == "open" and str(found[0]) == "beech.yaml":
+        os.kill(os.getpid(), 9)
+sys.addaudithook(watch)
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such signal")
+def test_a_killed_worker_loses_its_site_only(sites: list[Path]) -> None:
+    """The process that opens beech.yaml is killed, each time anew."""
+    Path("hook").mkdir()
+    Path("hook/sitecustomize.py").write_text(KILLER, "utf-8")
+    more = [Path(f"oak-{number}.yaml") for number in range(4)]
+    for path in more:
+        path.write_bytes(sites[0].read_bytes())
+    command = [sys.executable, "-m", "calgen", "build", *map(str, [*sites, *more]), *TODAY, "--workers", "2"]
+    run = subprocess.run(command, env={**os.environ, "PYTHONPATH": "hook"}, capture_output=True, text=True,
+                         check=False)
+    assert run.returncode == 1
+    assert run.stderr == ("beech.yaml: the process that worked on it was killed or ran out of memory; build it by "
+                          "itself\n")
+    assert run.stdout.splitlines()[-1].startswith("7 sites: 6 built, 1 with problems")
+    assert sorted(path.name for path in Path("output").iterdir()) == sorted(
+        path.stem for path in [*sites, *more] if path.stem != "beech")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such signal")
+def test_stopping_leaves_nothing_half_written(sites: list[Path]) -> None:
+    many = [Path(f"oak-{number}.yaml") for number in range(12)]
+    for path in many:
+        path.write_bytes(sites[0].read_bytes())
+    command = [sys.executable, "-u", "-m", "calgen", "build", *map(str, many), *TODAY, "--workers", "2"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+                          start_new_session=True) as run:
+        assert run.stdout is not None
+        run.stdout.readline()
+        os.killpg(run.pid, signal.SIGINT)
+        _, err = run.communicate(timeout=60)
+    assert run.returncode == 130
+    assert err == "stopped; nothing half-written is left\n"
+    folders = list(Path("output").iterdir())
+    assert 0 < len(folders) < len(many)
+    assert all((folder / "plan.json").is_file() for folder in folders)
+    assert not [path for path in Path("output").rglob(".*") if path.name.endswith(("-new", "-old"))]
+
+
+def built(calgen: Calgen, sites: list[Path], *more: str) -> list[str]:
+    """Names of the sites that were built, not passed over."""
+    status, out, _ = calgen("build", *map(str, sites), *TODAY, "--json", *more)
+    assert status == 0
+    return [Path(site["file"]).stem for site in json.loads(out)["sites"] if not site["unchanged"]]
+
+
+def test_only_what_is_different_is_built_again(calgen: Calgen, sites: list[Path]) -> None:
+    assert built(calgen, sites) == list(NAMES)
+    assert built(calgen, sites) == []
+    assert built(calgen, sites, "--all") == list(NAMES)
+    assert built(calgen, sites, "--tile", "A4") == list(NAMES)
+    assert built(calgen, sites) == list(NAMES)
+
+    sites[0].write_text(sites[0].read_text("utf-8").replace("22 April", "29 April"), "utf-8")
+    assert built(calgen, sites) == ["ash"]
+    calgen("done", str(sites[1]), "Long bed", "cleared", "--on", "2026-09-01")
+    assert built(calgen, sites) == ["beech"]
+    Path("output/cedar/sheets.pdf").write_bytes(b"scribbled over")
+    assert built(calgen, sites) == ["cedar"]
+    Path("output/cedar/feeds/all.ics").unlink()
+    assert built(calgen, sites) == ["cedar"]
+    Path("output/cedar/.calgen-made").write_text("[", "utf-8")
+    assert built(calgen, sites) == ["cedar"]
+    assert built(calgen, sites) == []
+    status, out, _ = calgen("build", *map(str, sites), "--today", "2026-09-02", "--json")
+    assert not any(site["unchanged"] for site in json.loads(out)["sites"]), "another day has other next jobs"
+    assert status == 0
+
+
+def test_own_plants_records_and_templates_count_as_read(calgen: Calgen, sites: list[Path]) -> None:
+    rye = (Path(build.__file__).parents[1] / "knowledge/data/covers/cereal-rye.yaml").read_text("utf-8")
+    Path("rye.yaml").write_text(rye, "utf-8")
+    sites[0].write_text(f"plants: [rye.yaml]\n{sites[0].read_text('utf-8')}", "utf-8")
+    nights = gzip.decompress((Path(__file__).parents[1] / "climate/data/brussels_be.csv.gz").read_bytes())
+    Path("nights.csv").write_bytes(nights)
+    sites[1].write_text(f"climate: {{record: nights.csv}}\n{sites[1].read_text('utf-8')}", "utf-8")
+    assert built(calgen, sites) == list(NAMES)
+    assert built(calgen, sites) == []
+    Path("rye.yaml").write_text(f"{rye}# a remark\n", "utf-8")
+    assert built(calgen, sites) == ["ash"]
+    Path("nights.csv").write_bytes(nights + b"\n")
+    assert built(calgen, sites) == ["beech"]
+    Path("own").mkdir()
+    assert built(calgen, sites, "--templates", "own") == list(NAMES)
+    assert built(calgen, sites, "--templates", "own") == []
+
+
+def test_another_calgen_builds_again(calgen: Calgen, sites: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    assert built(calgen, sites) == list(NAMES)
+    assert len(program_sum()) == 64
+    monkeypatch.setattr("calgen.command.made.program_sum", lambda: "another")
+    assert built(calgen, sites) == list(NAMES)
+
+
+def test_two_files_of_one_name_are_refused_and_the_others_built(calgen: Calgen, sites: list[Path]) -> None:
+    Path("far").mkdir()
+    twin = Path("far/Ash.yaml")
+    twin.write_bytes(sites[0].read_bytes())
+    status, out, err = calgen("build", *map(str, [*sites, twin]), *TODAY)
+    assert status == 1
+    assert err.splitlines() == [
+        "ash.yaml: would be written to the same folder as far/Ash.yaml; rename one of the files, or name it once",
+        "far/Ash.yaml: would be written to the same folder as ash.yaml; rename one of the files, or name it once",
+    ]
+    assert out.splitlines()[-1].startswith("4 sites: 2 built, 2 with problems")
+
+
+def test_diaries_that_a_pattern_brings_in_are_no_sites(calgen: Calgen, sites: list[Path]) -> None:
+    calgen("done", str(sites[0]), "Long bed", "cleared", "--on", "2026-09-01")
+    status, out, err = calgen("build", "ash.diary.yaml", *map(str, sites), *TODAY)
+    assert (status, err) == (0, "")
+    assert out.splitlines()[-1] == "3 sites: 3 built; 1 diary read with its site"
+
+
+@pytest.mark.parametrize("number", ["0", "-1", "two", "12345"])
+def test_a_number_of_workers_that_is_none_is_wrong_use(calgen: Calgen, sites: list[Path], number: str,
+                                                      capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        calgen("build", *map(str, sites), f"--workers={number}")
+    assert stopped.value.code == 2
+    assert f'"{number}" is no number from 1 to 9999' in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such terminals")
+def test_a_terminal_shows_a_bar_and_a_pipe_does_not(sites: list[Path]) -> None:
+    import pty
+    import termios
+
+    parent, child = pty.openpty()
+    termios.tcsetwinsize(child, (24, 80))
+    command = [sys.executable, "-m", "calgen", "build", *map(str, sites), *TODAY]
+    run = subprocess.run(command, stdout=subprocess.PIPE, stderr=child, text=True, check=False)
+    os.close(child)
+    shown = b""
+    try:
+        while piece := os.read(parent, 4096):
+            shown += piece
+    except OSError:  # the other end is closed
+        pass
+    os.close(parent)
+    assert run.returncode == 0
+    assert b"0/3" in shown
+    assert "0/3" not in run.stdout
+    again = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert again.stderr == ""
+
+
+@pytest.mark.interop
+@pytest.mark.filterwarnings("default")
+def test_a_cluster_makes_the_same_bytes(calgen: Calgen, sites: list[Path]) -> None:
+    """Dask's distributed scheduler with two worker processes on this machine."""
+    try:
+        from distributed import LocalCluster
+    except ImportError:
+        message = "distributed is not installed (see .ci/interop-packages)"
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(message)
+    sites[1].write_text("beds: {}\n", "utf-8")
+    words = [str(path.resolve()) for path in sites]
+    alone = calgen("build", *words, *TODAY, "--out", str(Path("alone").resolve()))
+    with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
+        spread = calgen("build", *words, *TODAY, "--out", str(Path("spread").resolve()),
+                        "--cluster", cluster.scheduler_address)
+    assert alone[0] == spread[0] == 1
+    assert spread[1] == alone[1].replace("alone", "spread")
+    assert spread[2] == alone[2]
+    assert contents(Path("alone")) == contents(Path("spread"))
+
+
+@pytest.mark.interop
+@pytest.mark.filterwarnings("default")
+def test_no_scheduler_is_told(calgen: Calgen, sites: list[Path]) -> None:
+    pytest.importorskip("distributed")
+    status, out, err = calgen("build", *map(str, sites), "--cluster", "nowhere")
+    assert (status, out) == (1, "")
+    assert err.startswith("--cluster nowhere: no scheduler answers there")
+
+
+def test_an_outcome_travels() -> None:
+    """To other processes and machines."""
+    import pickle
+
+    order = orders([Path("a.yaml")], Path("output"))[0]
+    outcome = Outcome(order.path, problems=("x",), lost=order)
+    assert pickle.loads(pickle.dumps(outcome)) == outcome
