@@ -8,7 +8,7 @@ from itertools import product
 import numpy
 import pytest
 from calgen.planner.crop_choice import assign as module
-from calgen.planner.crop_choice.assign import NONE, NEVER, assigned, best_rows, total
+from calgen.planner.crop_choice.assign import NEVER, NONE, assigned, best_rows, total
 from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
 
 Picks = tuple[int, ...]
