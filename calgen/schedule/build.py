@@ -11,7 +11,7 @@ from calgen.schedule.advice import bed_advice
 from calgen.schedule.given import inputs
 from calgen.schedule.job import jobs, order_jobs
 from calgen.schedule.job_day import followed, job_days
-from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine
+from calgen.schedule.model import Band, BedSchedule, Note, Schedule, SeedLine, WindowLine, jobs_by_bed
 from calgen.schedule.order_done import orders_done
 from calgen.schedule.span import ground, label, spans
 
@@ -47,10 +47,11 @@ def schedule(plan: Plan, climate: Climate, speaker: Speaker, made: date, stem: s
     days = job_days(plan)
     all_jobs = sorted((*jobs(plan, days, speaker), *orders_done(order_jobs(plan, seeds, speaker), site.diary)),
                       key=lambda job: (job.on, job.bed, job.kind, job.key))
+    by_bed = jobs_by_bed(all_jobs)
     beds = tuple(
         BedSchedule(bed.bed.name, str(number), ground(bed.bed.size, speaker),
                     spans(bed, plan.start, plan.end, speaker), bed_advice(bed, speaker),
-                    _bed_cautions(bed_jobs(all_jobs, bed.bed.name)),
+                    _bed_cautions(by_bed.get(bed.bed.name, ())),
                     tuple(speaker.reason(reason) for reason in bed.years))
         for number, bed in enumerate(plan.beds, 1))
     return Schedule(
@@ -79,11 +80,6 @@ def crowded_notes(days: JobDays, all_jobs: Iterable[Job], site: Site, file: str,
     return tuple(Note("note", where, speaker.phrase("crowded-day", {"limit": limit, "date": day, "count": count,
                                                                     "jobs": by_day[day]}))
                  for day, count in days.crowded.items())
-
-
-def bed_jobs(all_jobs: Iterable[Job], bed: str) -> list[Job]:
-    """The jobs of one bed."""
-    return [job for job in all_jobs if job.bed == bed]
 
 
 def _bed_cautions(found: Iterable[Job]) -> tuple[str, ...]:

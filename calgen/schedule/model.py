@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from datetime import date, datetime
 
 Kind = Literal["order-seed", "sow", "undersow", "drill", "sow-indoors", "harden-off", "plant", "look", "top-up",
@@ -191,7 +192,7 @@ class Note:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Schedule:
     """A year from ``start`` to ``end`` (exclusive) at a site, ready to draw, print, publish.
 
@@ -221,3 +222,25 @@ class Schedule:
     digest: bool = False
     feed_address: str | None = None
     memory: Memory = field(default_factory=Memory)
+
+    def jobs_of(self, bed: BedSchedule) -> tuple[Job, ...]:
+        """The jobs of a bed, in order."""
+        return self._by_bed.get(bed.name, ())
+
+    @cached_property
+    def general_jobs(self) -> tuple[Job, ...]:
+        """Jobs that belong to none of the beds, such as ordering seed for all of them, in order."""
+        names = {bed.name for bed in self.beds}
+        return tuple(job for job in self.jobs if job.bed not in names)
+
+    @cached_property
+    def _by_bed(self) -> Mapping[str, tuple[Job, ...]]:
+        return jobs_by_bed(self.jobs)
+
+
+def jobs_by_bed(jobs: Iterable[Job]) -> Mapping[str, tuple[Job, ...]]:
+    """Jobs by their bed, in order: where beds are many, searching all jobs for each of them would take long."""
+    found: dict[str, list[Job]] = {}
+    for job in jobs:
+        found.setdefault(job.bed, []).append(job)
+    return {bed: tuple(its) for bed, its in found.items()}

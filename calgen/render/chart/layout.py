@@ -97,8 +97,7 @@ def _room(sheet: Sheet, beds: Sequence[BedSchedule], numbers: Numbers) -> _Room:
         for bed in beds:
             for span in bed.spans:
                 numbers.kinds[span.does or "other" if span.kind == "cover" else span.kind] = None
-    names = {bed.name for bed in beds} | {bed.code for bed in beds}
-    jobs = [job for job in sheet.schedule.jobs if job.bed in names or job in _general_jobs(sheet)]
+    jobs = [*_general_jobs(sheet), *(job for bed in beds for job in sheet.schedule.jobs_of(bed))]
     _, homeless = frost_words(sheet, at)
     foot = laid_out(sheet, key_entries(sheet, beds, jobs, numbers), note_texts(sheet, numbers, homeless),
                     sheet.height * MOST_FOOT)
@@ -110,13 +109,8 @@ def _foot_month_size(sheet: Sheet) -> float:
 
 
 def _general_jobs(sheet: Sheet) -> tuple[Job, ...]:
-    """Jobs that belong to no bed on the chart, such as ordering seed for all of them."""
-    names = {bed.name for bed in sheet.schedule.beds} | {bed.code for bed in sheet.schedule.beds}
-    return tuple(job for job in sheet.schedule.jobs if job.bed not in names and sheet.axis.shows(job.on))
-
-
-def _jobs_of(sheet: Sheet, bed: BedSchedule) -> tuple[Job, ...]:
-    return tuple(job for job in sheet.schedule.jobs if job.bed in (bed.name, bed.code))
+    """Jobs on the chart that belong to no bed."""
+    return tuple(job for job in sheet.schedule.general_jobs if sheet.axis.shows(job.on))
 
 
 def _groups(sheet: Sheet, beds: Sequence[BedSchedule], room: _Room) -> tuple[tuple[BedSchedule, ...], ...]:
@@ -182,8 +176,7 @@ def _sheet_page(sheet: Sheet, beds: Sequence[BedSchedule], number: int, count: i
     drawing.add(*day_texts(sheet, end - ASCENT_EM * sizes.day * 1.15))
     small = _foot_month_size(sheet)
     drawing.add(*month_texts(sheet, end - sizes.day * 1.35 - ASCENT_EM * small * 1.1, small))
-    names = {bed.name for bed in beds} | {bed.code for bed in beds}
-    jobs = [job for job in sheet.schedule.jobs if job.bed in names or job in _general_jobs(sheet)]
+    jobs = [*_general_jobs(sheet), *(job for bed in beds for job in sheet.schedule.jobs_of(bed))]
     foot = laid_out(sheet, key_entries(sheet, beds, jobs, numbers), note_texts(sheet, numbers, homeless), room.foot)
     items, links = drawn_foot(sheet, foot, sheet.bottom + foot.height)
     drawing.add(*items)
@@ -209,7 +202,7 @@ def _rows(sheet: Sheet, beds: Sequence[BedSchedule], room: _Room, numbers: Numbe
     y = room.at.rows - room.general
     for index, (bed, need) in enumerate(zip(beds, needs, strict=True), 1):
         height = min(need * factor, most)
-        jobs = _jobs_of(sheet, bed)
+        jobs = sheet.schedule.jobs_of(bed)
         part = Part(f"bed:{index}", "Figure", row_in_words(bed, jobs, sheet))
         slot = Slot(y - height, y, strip_height(sheet))
         items.extend(drawn_row(bed, jobs, slot, sheet, numbers, part))

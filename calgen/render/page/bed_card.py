@@ -24,7 +24,7 @@ def _card(number: int, bed: BedSchedule, say: SpanWords) -> Html:
     words = say.words
     spans = tag("ol", (tag("li", swatch(say.look(span)), tag("span", say.sentence(span), dir="auto"))
                        for span in bed.spans), class_="spans")
-    jobs = [job for job in say.schedule.jobs if job.bed == bed.name and not job.kept]
+    jobs = [job for job in say.schedule.jobs_of(bed) if not job.kept]
     return tag(
         "article", tag("h3", name(bed.name), id=f"bed-{number}-name"), tag("p", bed.ground, class_="quiet", dir="auto"),
         (tag("h4", words.bed_year), spans) if bed.spans else tag("p", words.nothing_here),

@@ -40,7 +40,7 @@ def year(say: SpanWords) -> Html:
 def _strip(bed: BedSchedule, axis: Axis, say: SpanWords) -> Html:
     found, bars_height = bars(bed.spans, axis, MARKS)
     height = MARKS + bars_height + MONTHS
-    jobs = [job for job in say.schedule.jobs if job.bed == bed.name and not job.kept]
+    jobs = [job for job in say.schedule.jobs_of(bed) if not job.kept]
     return tag(
         "svg", ground(axis, 0, height, say), months(axis, height, say), [_bar(bar, axis, say) for bar in found],
         _marks(jobs, axis, say),

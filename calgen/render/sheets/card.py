@@ -144,7 +144,7 @@ def _lower(name: str) -> str:
 
 
 def _bring_rows(bed: BedSchedule, schedule: Schedule, words: SheetWords) -> Iterator[Row]:
-    jobs = [job for job in schedule.jobs if job.bed in (bed.name, bed.code) and job.quantity]
+    jobs = [job for job in schedule.jobs_of(bed) if job.quantity]
     if jobs:
         yield _title(words.bed_seed)
     for job in jobs:
