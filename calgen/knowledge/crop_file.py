@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, cast, get_args
 
-from calgen.knowledge.model import Crop, CropSeason, Feeding, Hardiness, Method, Piece, Undersow
+from calgen.knowledge.model import Crop, CropSeason, Feeding, Hardiness, Method, Piece, Preparing, Undersow
 from calgen.knowledge.plant_file import names, statements
 from calgen.knowledge.quantity import one_of, quantity
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from calgen.knowledge.model import Quantity, Source
     from calgen.yamlfile import Mapping as Keys
+    from calgen.yamlfile import Node
 
 _METHODS: Final = cast("tuple[str, ...]", get_args(Method))
 _SEED_SIZES: Final = ("small", "large", "sets")
@@ -138,8 +139,20 @@ def _undersow(keys: Keys, sources: Mapping[str, Source]) -> Undersow | None:
     origin = inner.items("source", one_of(sources, "source"))
     if possible and from_days is None:
         inner.node.fault('is possible but has no "from-days"; add it')
+    before, before_origin = _before(inner.get("before"), sources)
     inner.finish()
-    return Undersow(possible, from_days, note, origin)
+    return Undersow(possible, from_days, note, origin, before, before_origin)
+
+
+def _before(node: Node | None, sources: Mapping[str, Source]) -> tuple[Preparing | None, tuple[str, ...]]:
+    if node is None:
+        return None, ()
+    inner = node.mapping()
+    way = inner.scalar("way", one_of(get_args(Preparing), "way to prepare a crop"))
+    inner.need("source")
+    origin = inner.items("source", one_of(sources, "source"))
+    inner.finish()
+    return cast("Preparing", way), origin
 
 
 def _check(keys: Keys, methods: tuple[str, ...], tables: tuple[dict[Method, Quantity], ...],

@@ -21,6 +21,7 @@ Mark = Literal["published", "memory", "judgement"]
 Method = Literal["direct", "transplant", "plant"]
 Hardiness = Literal["hardy", "half-hardy", "tender", "very-tender"]
 CropSeason = Literal["spring", "summer", "autumn", "overwinter"]
+Preparing = Literal["strip-lower-leaves"]
 Piece = Literal["sets", "tubers", "cloves", "crowns", "slips", "plants", "roots"]
 Feeding = Literal["heavy", "medium", "light", "fixer"]
 Stage = Literal["vegetative", "flowering", "mature"]
@@ -83,12 +84,17 @@ class Names:
 
 @dataclass(frozen=True)
 class Undersow:
-    """Whether and when a cover may be sown under this standing crop; days after its sowing or planting."""
+    """Whether and when a cover may be sown under this standing crop; days after its sowing or planting.
+
+    ``before`` is what is done to the crop first, with its sources.
+    """
 
     possible: bool
     from_days: Quantity | None
     note: str
     sources: tuple[str, ...]
+    before: Preparing | None = None
+    before_sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,8 @@ def knowledge_values(knowledge: Knowledge) -> Iterator[tuple[tuple[str, ...], So
 def used_sources(knowledge: Knowledge) -> set[str]:
     """The ids of all sources that something rests on."""
     used = {source for _, value in knowledge_values(knowledge) for source in value.sources}
-    used |= {source for crop in knowledge.crops.values() for source in crop.undersow.sources}
+    used |= {source for crop in knowledge.crops.values() for source in
+             (*crop.undersow.sources, *crop.undersow.before_sources)}
     used |= {source for cover in knowledge.covers.values() for step in cover.seed_steps for source in step.sources}
     return used | {source for pairing in knowledge.pairings for source in pairing.sources}
 

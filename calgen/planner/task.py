@@ -38,7 +38,7 @@ def crop_start_tasks(stand: Stand, knowledge: Knowledge) -> tuple[Timed, ...]:
     why = (start.window.why,) if start.window else (Reason("own-date", {"date": start.best}),)
     facts: dict[str, Fact] = {"crop": crop.id, "depth_mm": crop.depth_mm.mid if crop.depth_mm else 0.0,
                               "in_row_cm": crop.in_row_cm.mid, "rows_cm": crop.rows_cm.mid, "method": start.method,
-                              "ready": stand.ready, "lifted": "yes" if crop.lifted else "no"}
+                              "ready": stand.ready, "lifted": "yes" if crop.lifted else "no", "piece": crop.piece}
     if start.method == "direct":
         return (Timed("sow", (crop.id,), start.first, start.best, start.last, why, facts,
                       frost_closes=start.season in ("autumn", "overwinter")),)
@@ -140,6 +140,8 @@ def cover_facts(choice: Choice, option: Option) -> dict[str, Fact]:
         facts["ground_cover"] = attained.ground_cover_winter
     if choice.slot.standing:
         facts["standing"] = choice.slot.standing.id
+        if option.how != "cleared" and not choice.slot.companion and choice.slot.standing.undersow.before:
+            facts["before_sowing"] = choice.slot.standing.undersow.before
     if choice.slot.next_crop:
         facts["next"] = choice.slot.next_crop.id
         if option.next_start or choice.slot.next_start:

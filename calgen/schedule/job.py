@@ -41,7 +41,7 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     base = f"{bed.bed.name}|{timed.kind}{'-fallback' if variant == 'mulch-fallback' else ''}|" \
            f"{'+'.join(timed.plants)}|{season_year}"
     counts[base] += 1
-    act = "lift" if timed.kind == "clear" and timed.facts.get("lifted") == "yes" else variant
+    act = _act(timed, variant)
     facts = _facts(bed, timed, on, speaker)
     reasons = sorted(timed.why, key=lambda reason: -abs(reason.weight))
     told = [reason for reason in reasons if reason.good or timed.kind not in SOWN] or reasons
@@ -51,7 +51,7 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
         key=f"{base}|{counts[base]}", uid="", bed=bed.bed.name, kind=cast("Kind", timed.kind), plants=timed.plants,
         on=on, first=timed.first, last=timed.last, latest=timed.last, slack_days=max((timed.last - on).days, 0),
         title=speaker.job(f"{act}.title", facts), text=speaker.job(f"{variant}.text", facts),
-        why=why, next_step=speaker.job(f"{variant}.next", facts), how=speaker.job(f"{act}.how", facts),
+        why=why, next_step=speaker.job(f"{variant}.next", facts), how=_how(timed, act, facts, speaker),
         caution=cautions, seed_g={plant: round(grams, 1) for plant, grams in timed.seed_g.items()},
         quantity=cast("str", facts.get("seed", "") or facts.get("volume", "")),
         last_call=timed.frost_closes and timed.kind != "top-up" and timed.last > on, done=timed.done,
@@ -66,10 +66,26 @@ def _variant(timed: Timed) -> str:
     if timed.kind == "mulch":
         return "mulch-fallback" if "fallback" in timed.facts else "mulch"
     if timed.kind == "plant":
-        return "plant-sets" if timed.facts.get("method") == "plant" else "plant-transplant"
+        return "plant-piece" if timed.facts.get("method") == "plant" else "plant-transplant"
     if timed.kind == "sow":
         return "sow-crop" if "crop" in timed.facts else "sow-cover"
     return timed.kind
+
+
+def _act(timed: Timed, variant: str) -> str:
+    """The wording of title and how, where that differs from the rest: what is lifted, and what piece is planted."""
+    if timed.kind == "clear" and timed.facts.get("lifted") == "yes":
+        return "lift"
+    return f"{variant}.{timed.facts['piece']}" if variant == "plant-piece" else variant
+
+
+def _how(timed: Timed, act: str, facts: Mapping[str, Fact], speaker: Speaker) -> str:
+    """How it is done; where a standing crop is to be opened up for a sowing, that comes first."""
+    how = speaker.job(f"{act}.how", facts)
+    if timed.kind in ("undersow", "drill") and "before_sowing" in timed.facts:
+        first = speaker.phrase(f"first-{timed.facts['before_sowing']}", facts)
+        return f"{first} {how}"
+    return how
 
 
 def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, Fact]:

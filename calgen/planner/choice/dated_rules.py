@@ -65,8 +65,11 @@ def sown_late(dated: Dated) -> Iterator[Verdict]:
     if not closes_for_winter:
         return
     if dated.late > 1.0 or through > 0.25:
-        yield said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
+        told = said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
                     factor=dated.late, covered_share=dated.attained.ground_cover_winter)
+        if round(dated.late, 1) <= 1.0:
+            told = replace(told, reason=replace(told.reason, key="sown-late-same-seed"))
+        yield told
 
 
 def past_safe_sowing(dated: Dated) -> Iterator[Verdict]:

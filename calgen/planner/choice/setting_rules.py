@@ -55,6 +55,13 @@ def needs_a_standing_crop(case: Case) -> Iterator[Verdict]:
         yield refused("host-too-weak", crop.undersow.sources, crop=crop.id)
 
 
+def prepares_the_host(case: Case) -> Iterator[Verdict]:
+    """Some crops are to be opened up before anything comes up beneath them. Not scored."""
+    crop = case.slot.standing
+    if case.how != "cleared" and crop and crop.undersow.before and not case.slot.companion:
+        yield Verdict(Reason(crop.undersow.before, {"crop": crop.id}, crop.undersow.before_sources))
+
+
 def surface_seed(case: Case) -> Iterator[Verdict]:
     """Large seed scattered under a crop lies dry: vetches, peas and beans want burying, cereals manage, clovers strike.
 
@@ -117,6 +124,6 @@ def _cautions(cover: Cover) -> tuple[Verdict, ...]:
 
 
 SETTING_RULES: Final[tuple[Callable[[Case], Iterator[Verdict]], ...]] = (
-    fits_way_of_sowing, needs_a_standing_crop, pairing_verdicts, bears_the_soil, surface_seed, stays_low_as_companion,
-    hard_to_end_by_hand, cautions,
+    fits_way_of_sowing, needs_a_standing_crop, prepares_the_host, pairing_verdicts, bears_the_soil, surface_seed,
+    stays_low_as_companion, hard_to_end_by_hand, cautions,
 )

@@ -1,0 +1,55 @@
+"""What jobs say about pieces to plant and about crops that something is sown under. All of it is `common practice`."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from calgen.command.load import desk_of
+
+if TYPE_CHECKING:
+    from calgen.schedule.model import Job
+
+SITE = """
+site: Sedge End
+latitude: 52.4
+language: @
+frost: {last: 24 April, first: 30 October}
+winter-low: -7
+chart-starts: July 2026
+beds:
+  Bed:
+    size: 1.2 x 5 m
+    order:
+"""
+
+
+def jobs(order: str, language: str = "en") -> tuple[Job, ...]:
+    """The jobs of a bed with this order."""
+    text = SITE.replace("@", language) + order
+    return desk_of(text.encode(), Path("sedge.yaml")).schedule(date(2026, 7, 1)).jobs
+
+
+@pytest.mark.parametrize(("crop", "english", "german"), [
+    ("garlic", "Plant cloves of garlic", "Zehen stecken"),
+    ("potato-maincrop", "Plant tubers of maincrop potato", "Knollen legen"),
+    ("rhubarb", "Plant crowns of rhubarb", "Wurzelstöcke pflanzen"),
+    ("shallot", "Plant shallot", "Schalotte stecken"),
+])
+def test_a_planting_names_what_is_planted(crop: str, english: str, german: str) -> None:
+    order = f"      - crop: {crop}\n"
+    for language, words in (("en", english), ("de", german)):
+        titles = [job.title for job in jobs(order, language) if job.kind == "plant"]
+        assert titles
+        assert all(words in title for title in titles)
+
+
+@pytest.mark.parametrize("how", ["undersown", "between-rows"])
+def test_lower_leaves_of_kale_come_off_before_anything_is_sown_beneath(how: str) -> None:
+    order = "      - crop: @\n        planted: 2026-06-01\n      - cover: crimson clover\n        how: " + how + "\n"
+    sown = [job for job in jobs(order.replace("@", "kale")) if job.kind in ("undersow", "drill")]
+    assert sown[0].how.startswith("Strip the lower leaves of kale")
+    beans = [job for job in jobs(order.replace("@", "runner-bean")) if job.kind in ("undersow", "drill")]
+    assert "leaves" not in beans[0].how
