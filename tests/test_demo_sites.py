@@ -42,6 +42,13 @@ def test_the_demos_are_what_the_readme_promises(demo: Desk) -> None:
     assert len(among) >= 2
 
 
+def test_a_demo_leaves_crops_to_choose() -> None:
+    found = next(one for path in SITES if (one := desk(path)).site.wanted)
+    chosen = [crop for bed in found.plan.beds for crop in bed.crops]
+    assert len(chosen) >= 2
+    assert all(crop.plant and len(crop.offers) > 1 for crop in chosen)
+
+
 def test_every_file_is_made(built: Path) -> None:
     names = {str(path.relative_to(built)) for path in built.rglob("*") if path.is_file()}
     assert {"wall-chart.pdf", "sheets.pdf", "index.html", "plan.json", "feeds/all.ics", "feeds/import.ics"} <= names
@@ -57,6 +64,7 @@ def test_the_same_input_gives_the_same_bytes(demo: Desk, built: Path, tmp_path: 
 def test_every_reason_has_its_sentence_and_every_sentence_its_facts(demo: Desk) -> None:
     reasons = [note.reason for note in demo.plan.notes]
     for bed in demo.plan.beds:
+        reasons += [reason for crop in bed.crops for offer in crop.offers for reason in offer.reasons]
         reasons += [reason for timed in bed.tasks for reason in timed.why]
         for choice in bed.choices:
             reasons += [*choice.tried, *(reason for option in choice.ranking.options for reason in option.reasons),
