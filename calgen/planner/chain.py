@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 DAY = timedelta(1)
 COVER_AT_LEAST = timedelta(35)
 BARE_TOLERATED = timedelta(14)
+OFFERED_BEFORE = timedelta(14)
+"""Starting among a crop is worth a word where it gains two weeks. Judgement."""
 FALLBACK_MULCH = "straw"
 RESIDUE = "residue"
 
@@ -90,6 +92,7 @@ def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, res
         _mulched(walk, waiting.material, waiting.laid or walk.ground_free, start.best,
                  (Reason("mulch-own"),), waiting)
     else:
+        _offer_among(walk, step, crop, start)
         _clear(walk, start.last, "crop", (crop.id,), start.best)
         _companion_stays(walk, start, step)
         _bare(walk, walk.ground_free, start.best, step)
@@ -150,6 +153,14 @@ def _give_way(walk: Walk, step: Step, plants: tuple[str, ...], day: date) -> Non
     gone = walk.give_way(day)
     if gone:
         walk.note(step, "falls-out", crop=plants, date=day, plants=gone)
+
+
+def _offer_among(walk: Walk, step: CropStep, crop: Crop, start: Start) -> None:
+    """Garlic, onions and the like could go in among a crop that is finishing and leaves light at its foot."""
+    host, window = walk.standing[-1] if walk.standing else None, start.window
+    if host and window and start.method == "plant" and window.season == "overwinter" and not step.planted \
+            and host.crop.undersow.possible and not host.crop.lifted and window.first + OFFERED_BEFORE <= host.end:
+        walk.note(step, "among-offer", crop=crop.id, standing=host.crop.id, date=window.first)
 
 
 def _among(walk: Walk, step: CropStep, crop: Crop) -> None:

@@ -4,6 +4,7 @@
     harden-off      before planting out                                         harden-off-days
     look            after sowing a cover: emergence and bare patches            look-after-days
     top-up          re-sowing thin patches while the window lasts               top-up-days
+    look            under the tarp that lies on a cut cover                     tarp-days
 """
 
 from __future__ import annotations
@@ -101,6 +102,11 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
     ending = option.ending
     if ending.way != "leave":
         tasks.append(Timed("cut-down", option.ids, ending.first, ending.best, ending.last, ending.reasons, facts))
+    if ending.way == "tarp":
+        tarp = knowledge.practice["tarp-days"]
+        tasks.append(Timed("look", option.ids, ending.best + _days(tarp.low), ending.best + _days(tarp.mid),
+                           ending.best + _days(tarp.high), (Reason("tarp-why", {}, tarp.sources),),
+                           {**facts, "tarp": "yes"}))
     return tuple(tasks)
 
 

@@ -59,17 +59,18 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
 
 
 def _variant(timed: Timed) -> str:
+    """The key of a task's texts."""
+    facts = timed.facts
     if timed.kind == "cut-down":
-        return f"cut-down.{timed.facts.get('way', 'cut-at-ground')}"
+        return f"cut-down.{facts.get('way', 'cut-at-ground')}"
     if timed.kind == "clear":
         return timed.why[0].key.replace("clear-for-", "clear.") if timed.why else "clear.nothing"
-    if timed.kind == "mulch":
-        return "mulch-fallback" if "fallback" in timed.facts else "mulch"
-    if timed.kind == "plant":
-        return "plant-piece" if timed.facts.get("method") == "plant" else "plant-transplant"
-    if timed.kind == "sow":
-        return "sow-crop" if "crop" in timed.facts else "sow-cover"
-    return timed.kind
+    return {
+        "mulch": "mulch-fallback" if "fallback" in facts else "mulch",
+        "look": "look-tarp" if "tarp" in facts else "look",
+        "plant": "plant-piece" if facts.get("method") == "plant" else "plant-transplant",
+        "sow": "sow-crop" if "crop" in facts else "sow-cover",
+    }.get(timed.kind, timed.kind)
 
 
 def _act(timed: Timed, variant: str) -> str:

@@ -1,0 +1,64 @@
+"""Starting among a crop that is finishing, and what lies under a tarp."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from calgen.command.load import desk_of
+
+if TYPE_CHECKING:
+    from calgen.schedule.model import Job, Schedule
+
+PLOT = """\
+site: Rook Lane
+latitude: 52.4
+frost: {last: 28 April, first: 19 October}
+warmest-month: 16.8
+winter-low: -8
+chart-starts: July 2026
+beds:
+  Long bed:
+    size: 1.2 x 6 m
+    order:
+"""
+
+
+def made(*steps: str) -> Schedule:
+    """The schedule of a bed with these steps."""
+    text = PLOT + "".join(f"      - {{{step}}}\n" for step in steps)
+    return desk_of(text.encode(), Path("plot.yaml")).schedule(date(2026, 7, 1))
+
+
+def jobs(schedule: Schedule, kind: str) -> list[Job]:
+    return [job for job in schedule.jobs if job.kind == kind]
+
+
+@pytest.mark.parametrize("host", ["crop: runner bean, sown: 2026-05-20", "crop: tomato, planted: 2026-05-28"])
+def test_onions_are_offered_among_a_crop_that_is_finishing(host: str) -> None:
+    """Common practice: sets and cloves go in among beans whose pods are drying, the roots are left in."""
+    notes = [note.text for note in made(host, "crop: onion sets").notes]
+    assert any("Write among: yes" in note for note in notes)
+    taken = made(host, "crop: onion sets, among: yes")
+    assert not any("Write among" in note.text for note in taken.notes)
+
+
+@pytest.mark.parametrize(("before", "after"), [
+    ("crop: maincrop potato, planted: 2026-04-15", "crop: onion sets"),
+    ("crop: runner bean, sown: 2026-05-20", "crop: onion sets, planted: 2026-10-20"),
+    ("crop: runner bean, sown: 2026-05-20", "crop: spinach"),
+])
+def test_nothing_is_offered_among_roots_nor_for_a_day_of_the_growers_own(before: str, after: str) -> None:
+    assert not any("Write among" in note.text for note in made(before, after).notes)
+
+
+def test_a_tarp_is_lifted_after_three_to_four_weeks_before_the_next_crop() -> None:
+    """Three to four weeks kill for sure, two nearly do: Practical Farmers of Iowa, tarping trial."""
+    year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05", "cover: cereal rye", "crop: pea")
+    (cut,) = jobs(year, "cut-down")
+    (lifted,) = [job for job in jobs(year, "look") if "tarp" in job.title]
+    (sown,) = [job for job in jobs(year, "sow") if "pea" in job.plants]
+    assert timedelta(19) <= lifted.on - cut.on <= timedelta(30)
+    assert lifted.on <= sown.on
