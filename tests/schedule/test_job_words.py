@@ -39,7 +39,7 @@ def jobs(order: str, language: str = "en") -> tuple[Job, ...]:
     ("shallot", "Plant shallot", "Schalotte stecken"),
 ])
 def test_a_planting_names_what_is_planted(crop: str, english: str, german: str) -> None:
-    order = f"      - crop: {crop}\n"
+    order = f"      - crop: bush bean\n        sown: 2026-05-20\n      - crop: {crop}\n"
     for language, words in (("en", english), ("de", german)):
         titles = [job.title for job in jobs(order, language) if job.kind == "plant"]
         assert titles
