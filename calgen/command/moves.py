@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 WAYS = {"sow": "cleared", "undersow": "undersown", "drill": "between-rows"}
 SOWINGS = tuple(WAYS)
+ROTATION = ("note-rotation", "note-disease")
 
 
 def moves(before: Desk, after: Desk) -> list[str]:
@@ -99,6 +100,6 @@ def _refusal(job: Job, after: Desk) -> str:
                     if entry.covers == job.plants and entry.reasons:
                         return after.speaker.reason(entry.reasons[0]).rstrip(".")
         for note in bed.notes:
-            if note.reason.facts.get("crop") in job.plants and note.reason.key != "note-rotation":
+            if note.reason.facts.get("crop") in job.plants and note.reason.key not in ROTATION:
                 return after.speaker.reason(note.reason).rstrip(".")
     return ""

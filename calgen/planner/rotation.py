@@ -1,4 +1,8 @@
-"""Family gaps: a crop of one rotation group comes back too soon where disease may wait in the ground."""
+"""Family gaps: a crop of one rotation group comes back too soon where disease may wait in the ground.
+
+Within the ordinary gap (Iowa State) a note tells of it; beyond that but within the life of a disease (University of
+Connecticut, AHDB) another says that it matters only where the disease has shown.
+"""
 
 from __future__ import annotations
 
@@ -35,13 +39,18 @@ def rotation_notes(bed: Bed, pieces: Iterable[Piece], knowledge: Knowledge) -> l
         crop = knowledge.crops[step.plant]
         if crop.gap_years is None or crop.perennial:
             continue
-        earlier = [(past, other) for past, other in gone
-                   if knowledge.crops[other].rotation_group == crop.rotation_group
-                   and past < begun and begun - past <= crop.gap_years.low]
-        if earlier:
-            past, other = max(earlier)
-            facts: dict[str, Fact] = {"crop": step.plant, "year": begun, "other": other, "past": past,
-                                      "low": crop.gap_years.low, "high": crop.gap_years.high}
+        relatives = [(past, other) for past, other in gone
+                     if knowledge.crops[other].rotation_group == crop.rotation_group and past < begun]
+        if not relatives:
+            continue
+        past, other = max(relatives)
+        facts: dict[str, Fact] = {"crop": step.plant, "year": begun, "other": other, "past": past}
+        disease = crop.disease_gap_years
+        if begun - past <= crop.gap_years.low:
+            facts |= {"low": crop.gap_years.low, "high": crop.gap_years.high}
             notes.append(Finding(step.place, bed.name,
                                  Reason("note-rotation", facts, crop.gap_years.sources, good=False)))
+        elif disease and begun - past <= disease.low:
+            facts |= {"low": disease.low, "text": crop.gap_reason or ""}
+            notes.append(Finding(step.place, bed.name, Reason("note-disease", facts, disease.sources, good=False)))
     return notes

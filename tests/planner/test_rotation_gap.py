@@ -31,10 +31,10 @@ beds:
 """
 
 
-def told(grew: str, crop: str, start: str = "planted: 2027-06-01") -> list[Finding]:
+def told(grew: str, crop: str, start: str = "planted: 2027-06-01", key: str = "note-rotation") -> list[Finding]:
     site = read_site(SITE.format(grew=grew, crop=crop, start=start).encode(), "rook.yaml", NAMES)
     bed = plan(site, climate_of(site, None), KNOWLEDGE).beds[0]
-    return [note for note in bed.notes if note.reason.key == "note-rotation"]
+    return [note for note in bed.notes if note.reason.key == key]
 
 
 def test_the_note_names_both_crops_both_years_and_the_gap() -> None:
@@ -86,3 +86,23 @@ def test_a_crop_that_stood_over_winter_counts_from_the_year_it_left() -> None:
 
 def test_perennials_are_no_rotation() -> None:
     assert told("2026: [rhubarb], 2025: [rhubarb]", "rhubarb") == []
+
+
+@pytest.mark.parametrize(("grew", "crop", "years"), [
+    # University of Connecticut: clubroot 7 years, Verticillium of the nightshades 4. Onion white rot 8: from memory.
+    ("2021: [cabbage]", "kale", 7), ("2023: [potato]", "tomato", 4), ("2020: [garlic]", "leek", 8),
+])
+def test_a_disease_that_outlasts_the_ordinary_gap_is_told_apart(grew: str, crop: str, years: int) -> None:
+    assert told(grew, crop) == []
+    (note,) = told(grew, crop, key="note-disease")
+    assert note.reason.facts["low"] == years
+    assert note.reason.sources
+
+
+@pytest.mark.parametrize(("grew", "crop"), [
+    ("2019: [cabbage]", "kale"), ("2022: [potato]", "tomato"), ("2018: [garlic]", "leek"),  # longer ago than above
+    ("2025: [cabbage]", "kale"),  # within the ordinary gap: that note says it already
+    ("2023: [carrot]", "parsnip"),  # no lasting disease is known with a number of years
+])
+def test_no_disease_is_told_beyond_its_life_or_twice(grew: str, crop: str) -> None:
+    assert told(grew, crop, key="note-disease") == []
