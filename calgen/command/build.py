@@ -71,7 +71,7 @@ def _one(args: argparse.Namespace, path: Path, made: date) -> int:
         print(f"{path}: {error}", file=sys.stderr)
         status = 1
     if args.json:
-        show_json([{"file": str(path), "written": written, "told": lines}])
+        show_json([{"file": str(path), "written": written, "told": lines, "done": not status}])
     return status
 
 

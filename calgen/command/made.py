@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from calgen.command.load import Desk
 
@@ -53,15 +53,16 @@ def unchanged(folder: Path, options: str) -> bool:
         return False
 
 
-def keep(folder: Path, options: str, found: Desk, names: Iterable[str]) -> None:
-    """Note what was made. A note that cannot be written costs a build next time, no more."""
+def keep(folder: Path, options: str, read: Mapping[str, str | None], names: Iterable[str]) -> None:
+    """Note what was made. A note that cannot be written costs a build next time, no more.
+
+    Args:
+        read: sums of what was read, taken before it was, so that an edit in the meantime is built next time.
+        names: of the files that were made.
+    """
     new = folder / f"{NOTE}-{os.getpid()}"
     with suppress(OSError):
-        note = {
-            "options": options,
-            "read": {str(path): _sum(path) for path in read_files(found)},
-            "written": {name: _sum(folder / name) for name in names},
-        }
+        note = {"options": options, "read": read, "written": {name: _sum(folder / name) for name in names}}
         try:
             new.write_text(json.dumps(note, indent=1), "utf-8")
             os.replace(new, folder / NOTE)
@@ -69,22 +70,33 @@ def keep(folder: Path, options: str, found: Desk, names: Iterable[str]) -> None:
             new.unlink(missing_ok=True)
 
 
-def read_files(found: Desk) -> tuple[Path, ...]:
-    """Every file that a site's outputs rest on, whether it is there or not."""
+def read_first(path: Path, templates: Path | None) -> tuple[Path, ...]:
+    """Every file that a site's outputs rest on, whether it is there or not, but for its record.
+
+    Raises:
+        InputError: the site file cannot be read at all.
+    """
     from calgen.command.load import diary_path, file_bytes
     from calgen.problems import Faults
     from calgen.site.own import own_plants
 
-    own = [element.raw.value.strip() for element in own_plants(file_bytes(found.path), str(found.path), Faults())
+    own = [path.parent / element.raw.value.strip() for element in own_plants(file_bytes(path), str(path), Faults())
            if not element.is_mapping]
-    record = [found.site.climate.record] if found.site.climate.record else []
-    templates = sorted(found.templates.glob("*.yaml")) if found.templates else []
-    beside = [found.path.parent / name for name in (*own, *record)]
-    return (found.path, diary_path(found.path), *beside, *templates)
+    return (path, diary_path(path), *own, *(sorted(templates.glob("*.yaml")) if templates else ()))
+
+
+def record(found: Desk) -> tuple[Path, ...]:
+    """The record of daily temperatures, where the site has one; it is not read before the climate is asked for."""
+    return (found.path.parent / found.site.climate.record,) if found.site.climate.record else ()
+
+
+def sums(paths: Iterable[Path]) -> dict[str, str | None]:
+    """The sum of each file as it is now; None for one that cannot be read."""
+    return {str(path): _sum(path) for path in paths}
 
 
 def _sum(path: Path) -> str | None:
     try:
         return sha256(path.read_bytes()).hexdigest()
-    except (FileNotFoundError, NotADirectoryError):
+    except OSError:
         return None

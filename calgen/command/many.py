@@ -6,7 +6,6 @@ folders of sites and outputs. Orders are handed out as they can be taken, so mem
 
 from __future__ import annotations
 
-import signal
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -52,7 +51,8 @@ def build_site(order: Order) -> Outcome:
     """Carry out an order. Never raises: whatever goes wrong with one site is told in its outcome."""
     from calgen.command.build import build
     from calgen.command.load import desk
-    from calgen.command.made import keep, unchanged
+    from calgen.command.made import keep, read_first, record, sums, unchanged
+    from calgen.command.worker import forget
     from calgen.output import OutputError
     from calgen.problems import InputError
 
@@ -62,10 +62,12 @@ def build_site(order: Order) -> Outcome:
         return Outcome(order.path, told=(f"{folder}: unchanged",), unchanged=True)
     told: list[str] = []
     try:
+        before = sums(read_first(order.path, order.templates)) if order.program else {}
         found = desk(order.path, order.templates)
+        before |= sums(record(found)) if order.program else {}
         made = build(found, order.out, order.made, order.style, order.tile, told.append)
         if order.program:
-            keep(folder, options, found, made.files)
+            keep(folder, options, before, made.files)
         return Outcome(order.path, made.written, tuple(told))
     except InputError as error:
         return Outcome(order.path, problems=tuple(str(problem) for problem in error.problems))
@@ -74,6 +76,8 @@ def build_site(order: Order) -> Outcome:
     except Exception as error:  # the other sites go on
         what = f"calgen failed ({type(error).__name__}: {error}); that is calgen's fault, please report it"
         return Outcome(order.path, problems=(f"{order.path}: {what}",))
+    finally:
+        forget()
 
 
 def over(executor: Executor, waiting: Iterator[Order], width: int) -> Iterator[Outcome]:
@@ -149,11 +153,9 @@ def on_cluster(orders: Iterable[Order], address: str) -> Iterator[Outcome]:
 def _pool(workers: int) -> ProcessPoolExecutor:
     from multiprocessing import get_context
 
-    return ProcessPoolExecutor(workers, get_context("spawn"), initializer=_leave_stopping_to_the_parent)
+    from calgen.command.worker import begin
 
-
-def _leave_stopping_to_the_parent() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    return ProcessPoolExecutor(workers, get_context("spawn"), initializer=begin)
 
 
 def _lost(order: Order) -> Outcome:

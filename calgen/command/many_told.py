@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from calgen.command.build import show_json
@@ -12,7 +14,6 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterable, Iterator, Mapping
     from datetime import date
-    from pathlib import Path
     from typing import TextIO
 
 DIARY = ".diary.yaml"
@@ -22,9 +23,14 @@ def build_many(args: argparse.Namespace, made: date) -> int:
     """Build every site that is named, whatever becomes of the others; exit status 1 when one has problems."""
     from calgen.command.made import program_sum
 
+    if args.workers > (most := _most_workers()):
+        print(f"--workers {args.workers}: at most {most} are of use on this machine", file=sys.stderr)
+        return 2
     program = None if args.all else program_sum()
-    paths = [path for path in args.sites if not path.name.endswith(DIARY)]
-    orders = [Order(path, args.out, made, args.templates, args.style, args.tile, program) for path in paths]
+    place = Path.absolute if args.cluster else Path  # workers elsewhere have working folders of their own
+    paths = [place(path) for path in args.sites if not path.name.endswith(DIARY)]
+    templates = place(args.templates) if args.templates else None
+    orders = [Order(path, place(args.out), made, templates, args.style, args.tile, program) for path in paths]
     refused = clashes(orders)
     good = [order for order in orders if order.path not in refused]
     told: list[Outcome] = []
@@ -44,6 +50,12 @@ def build_many(args: argparse.Namespace, made: date) -> int:
     else:
         print(_summary(told, problems, len(args.sites) - len(paths)))
     return 1 if problems else 0
+
+
+def _most_workers() -> int:
+    """Four for each core; Windows cannot wait for more than 61."""
+    most = 4 * (os.cpu_count() or 1)
+    return min(most, 61) if os.name == "nt" else most
 
 
 def _outcomes(good: list[Order], args: argparse.Namespace) -> Iterator[Outcome]:
@@ -108,4 +120,4 @@ def _summary(told: list[Outcome], problems: int, diaries: int) -> str:
 
 def _as_json(outcome: Outcome) -> dict[str, object]:
     return {"file": str(outcome.path), "written": outcome.written, "told": outcome.told or outcome.problems,
-            "unchanged": outcome.unchanged}
+            "unchanged": outcome.unchanged, "done": not outcome.problems}

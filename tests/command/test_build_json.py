@@ -19,3 +19,7 @@ def test_what_was_written_and_told_is_json(tmp_path: Path, capsys: pytest.Captur
     assert "plan.json" in data["sites"][0]["written"]
     assert data["sites"][1]["written"] == []
     assert any("did you mean" in line for line in data["sites"][1]["told"])
+    assert [site["done"] for site in data["sites"]] == [True, False]
+    for path, done in ((good, True), (bad, False)):
+        assert main(["build", str(path), "--out", str(tmp_path), "--today", "2026-09-01", "--json"]) == int(not done)
+        assert [site["done"] for site in json.loads(capsys.readouterr().out)["sites"]] == [done]

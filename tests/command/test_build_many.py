@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import gc
 import gzip
 import json
 import os
 import signal
 import subprocess
 import sys
+import time
+import weakref
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
@@ -16,7 +19,7 @@ from typing import TYPE_CHECKING
 import pytest
 from calgen.command import build
 from calgen.command.made import program_sum
-from calgen.command.many import Order, Outcome, over
+from calgen.command.many import Order, Outcome, build_site, over
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -142,6 +145,48 @@ def test_stopping_leaves_nothing_half_written(sites: list[Path]) -> None:
     assert not [path for path in Path("output").rglob(".*") if path.name.endswith(("-new", "-old"))]
 
 
+def at_work(pid: str) -> bool:
+    """Whether a process is there and not only waiting to be buried."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text("utf-8").rpartition(")")[2].split()[0] != "Z"
+    except OSError:
+        return False
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="who started whom is read from Linux's /proc")
+def test_no_worker_outlives_its_parent(sites: list[Path]) -> None:
+    """A worker that waits for orders from a killed parent would wait for ever."""
+    many = [Path(f"oak-{number}.yaml") for number in range(12)]
+    for path in many:
+        path.write_bytes(sites[0].read_bytes())
+    command = [sys.executable, "-u", "-m", "calgen", "build", *map(str, many), *TODAY, "--workers", "2"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as run:
+        assert run.stdout is not None
+        run.stdout.readline()
+        workers = Path(f"/proc/{run.pid}/task/{run.pid}/children").read_text("utf-8").split()
+        run.kill()
+    assert len(workers) >= 2
+    until = time.monotonic() + 60
+    while any(map(at_work, workers)) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert not any(map(at_work, workers))
+
+
+def test_nothing_of_a_site_stays_in_memory(sites: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    """The planner keeps its answers by climate: kept on, memory would grow with the number of sites."""
+    whole = build.build
+    climates = []
+
+    def seen(found: object, *others: object) -> object:
+        climates.append(weakref.ref(found.climate))  # type: ignore[attr-defined]
+        return whole(found, *others)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(build, "build", seen)
+    assert not [problem for order in orders(sites, Path("output")) for problem in build_site(order).problems]
+    gc.collect()
+    assert [climate() for climate in climates] == [None, None, None]
+
+
 def built(calgen: Calgen, sites: list[Path], *more: str) -> list[str]:
     """Names of the sites that were built, not passed over."""
     status, out, _ = calgen("build", *map(str, sites), *TODAY, "--json", *more)
@@ -170,6 +215,22 @@ def test_only_what_is_different_is_built_again(calgen: Calgen, sites: list[Path]
     status, out, _ = calgen("build", *map(str, sites), "--today", "2026-09-02", "--json")
     assert not any(site["unchanged"] for site in json.loads(out)["sites"]), "another day has other next jobs"
     assert status == 0
+
+
+def test_an_edit_while_a_site_is_built_is_built_next_time(calgen: Calgen, sites: list[Path],
+                                                         monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = build.build
+
+    def edited(found: object, *others: object) -> object:
+        made = whole(found, *others)  # type: ignore[arg-type]
+        sites[0].write_text(sites[0].read_text("utf-8").replace("22 April", "29 April"), "utf-8")
+        return made
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(build, "build", edited)
+        assert built(calgen, sites) == list(NAMES)
+    assert built(calgen, sites) == ["ash"]
+    assert built(calgen, sites) == []
 
 
 def test_own_plants_records_and_templates_count_as_read(calgen: Calgen, sites: list[Path]) -> None:
@@ -226,6 +287,14 @@ def test_a_number_of_workers_that_is_none_is_wrong_use(calgen: Calgen, sites: li
     assert f'"{number}" is no number from 1 to 9999' in capsys.readouterr().err
 
 
+def test_more_workers_than_are_of_use_are_refused(calgen: Calgen, sites: list[Path],
+                                                  monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    assert calgen("build", *map(str, sites), "--workers", "9") == (
+        2, "", "--workers 9: at most 8 are of use on this machine\n")
+    assert not Path("output").exists()
+
+
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no such terminals")
 def test_a_terminal_shows_a_bar_and_a_pipe_does_not(sites: list[Path]) -> None:
     import pty
@@ -252,19 +321,22 @@ def test_a_terminal_shows_a_bar_and_a_pipe_does_not(sites: list[Path]) -> None:
 
 @pytest.mark.interop
 @pytest.mark.filterwarnings("default")
-def test_a_cluster_makes_the_same_bytes(calgen: Calgen, sites: list[Path]) -> None:
-    """Dask's distributed scheduler with two worker processes on this machine."""
+def test_a_cluster_makes_the_same_bytes(calgen: Calgen, sites: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Dask's distributed scheduler with two worker processes on this machine, which work in another folder."""
     try:
         from distributed import LocalCluster
     except ImportError:
         message = "distributed is not installed (see .ci/interop-packages)"
         (pytest.fail if os.environ.get("CI") else pytest.skip)(message)
+    here = Path.cwd()
     sites[1].write_text("beds: {}\n", "utf-8")
-    words = [str(path.resolve()) for path in sites]
-    alone = calgen("build", *words, *TODAY, "--out", str(Path("alone").resolve()))
+    alone = calgen("build", *map(str, map(Path.absolute, sites)), *TODAY, "--out", str(here / "alone"))
+    elsewhere = here / "elsewhere"
+    elsewhere.mkdir()
+    monkeypatch.chdir(elsewhere)
     with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
-        spread = calgen("build", *words, *TODAY, "--out", str(Path("spread").resolve()),
-                        "--cluster", cluster.scheduler_address)
+        monkeypatch.chdir(here)
+        spread = calgen("build", *map(str, sites), *TODAY, "--out", "spread", "--cluster", cluster.scheduler_address)
     assert alone[0] == spread[0] == 1
     assert spread[1] == alone[1].replace("alone", "spread")
     assert spread[2] == alone[2]
