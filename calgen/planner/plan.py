@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Knowledge
+    from calgen.planner.model import BedPlan, CropChoice
     from calgen.site.model import Site
 
 
@@ -30,7 +31,7 @@ def plan(site: Site, climate: Climate, knowledge: Knowledge) -> Plan:
 
         chosen = with_crops(site, climate, knowledge, end)
         found = _plan(chosen.site, climate, knowledge, start, end)
-        beds = tuple(replace(bed, crops=chosen.choices.get(bed.bed.name, ()),
+        beds = tuple(replace(bed, crops=tuple(_dated(choice, bed) for choice in chosen.choices.get(bed.bed.name, ())),
                              notes=(*bed.notes, *chosen.notes.get(bed.bed.name, ()))) for bed in found.beds)
         return replace(found, beds=beds, left=chosen.left,
                        notes=(*(note for bed in beds for note in bed.notes), *chosen.site_notes))
@@ -43,3 +44,10 @@ def _plan(site: Site, climate: Climate, knowledge: Knowledge, start: date, end: 
     beds = tuple(with_years(bed, climate, knowledge, start) for bed in shared(
         alone, site, knowledge, rankings, lambda bed, preferring: planned_bed(site, bed, preferring, start, end)))
     return Plan(site, start, end, beds, tuple(note for bed in beds for note in bed.notes))
+
+
+def _dated(choice: CropChoice, bed: BedPlan) -> CropChoice:
+    """The choice with the start that the bed's plan came to: a cover may have put it off within its window."""
+    starts = [piece.start for piece in bed.pieces
+              if piece.kind == "crop" and piece.step and piece.step.place == choice.step.place]
+    return replace(choice, start=min(starts)) if starts else choice

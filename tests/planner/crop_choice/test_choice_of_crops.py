@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import random
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy
 import pytest
 from calgen.command.load import desk_of
+from calgen.planner.crop_choice.chosen import with_crops
+from scipy.optimize import linear_sum_assignment
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -196,3 +200,37 @@ def test_the_same_beds_in_another_order_are_worth_the_same(garden: Garden) -> No
                    if one.plant == chosen.plant)
 
     assert points("".join(reversed(BEDS))) == points(GARDEN)
+
+
+PAST = ("potato", "onion", "cabbage", "carrot", "pea", "lettuce", "courgette", "leek")
+GROUND = ("", "    soil: [shaded]\n", "    soil: [compacted]\n", "    soil: [wet]\n", "    soil: [dry]\n")
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_whole_garden_is_as_good_as_the_solver_finds_it(garden: Garden, seed: int) -> None:
+    """SciPy's ``linear_sum_assignment`` on the points that each crop has in each bed: the sum is the same."""
+    chance = random.Random(seed)
+    beds = "".join(bed(f"Bed {number}", more=chance.choice(GROUND)
+                       + f"    grew: {{2026: [{chance.choice(PAST)}], 2025: [{chance.choice(PAST)}]}}\n")
+                   for number in range(chance.randint(3, 9)))
+    names = chance.sample(["tomato", "kale", "leek", "carrot", "lettuce", "beetroot", "French bean", "chard"], 5)
+    wishes = ", ".join(f"{name} {chance.randint(1, 2)} beds" for name in names)
+    found = garden("", beds=beds, more=f"wanted: [{wishes}]\n")
+    units = [wish.plant for wish in found.site.wanted for _ in range(wish.beds)]
+    points = [{one.plant: one.points for one in plan.crops[0].offers if not one.refused} for plan in found.plan.beds]
+    table = numpy.array([[row.get(plant, -1000) for plant in units] + [0] * len(points) for row in points])
+    rows, columns = linear_sum_assignment(table, maximize=True)
+    ours = sum(row[plan.crops[0].plant] for row, plan in zip(points, found.plan.beds, strict=True)
+               if plan.crops[0].plant)
+    assert ours == table[rows, columns].sum()
+
+
+def test_the_choice_reckons_with_the_days_that_the_plan_comes_to(garden: Garden) -> None:
+    """The quick look at a bed's order and the plan itself: a chosen cover moves a start by a fortnight at most."""
+    found = garden("", beds=GARDEN, more=LIST)
+    quick = with_crops(found.site, found.climate, found.knowledge, found.plan.end).choices
+    for plan in found.plan.beds:
+        planned, looked = plan.crops[0].start, quick[plan.bed.name][0].start
+        assert planned
+        assert looked
+        assert abs((planned - looked).days) <= 14, plan.bed.name
