@@ -31,10 +31,9 @@ def main(arguments: list[str] | None = None) -> int:
         epilog="calgen COMMAND --help tells more, with an example.")
     parser.add_argument("--version", action="version", version=f"calgen {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    first = words[0] if words else None
     wanted = next((word for word in words if not word.startswith("-")), None)
-    for name in COMMANDS:
-        if words and words[0] == "--version":
-            break
+    for name in () if first == "--version" else (first,) if first in COMMANDS else COMMANDS:
         module = import_module(f"calgen.command.{name}")
         added = commands.add_parser(name, help=module.HELP, description=f"{module.HELP[0].upper()}{module.HELP[1:]}.",
                                     epilog=f"Example: {module.EXAMPLE}")

@@ -11,7 +11,6 @@ import sys
 from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 from typing import TYPE_CHECKING, Final
 
 from calgen.knowledge.model import Knowledge
@@ -44,6 +43,8 @@ def kept_knowledge(path: Path) -> Knowledge | None:
 
 def keep_knowledge(path: Path, knowledge: Knowledge) -> Knowledge:
     """Keep it for the next run, whole or not at all; older ones go."""
+    from tempfile import NamedTemporaryFile  # noqa: PLC0415  slow to import, and wanted once
+
     with suppress(OSError):
         path.parent.mkdir(exist_ok=True)
         with NamedTemporaryFile(dir=path.parent, delete=False) as file:

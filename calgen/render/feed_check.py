@@ -9,6 +9,7 @@ MOST_OCTETS: Final = 75
 END: Final = b"END:VCALENDAR\r\n"
 _CONTROL: Final = re.compile(rb"[\x00-\x08\x0a-\x1f\x7f]")
 _DATE: Final = re.compile(rb"(DTSTART|DTEND);VALUE=DATE:(\d{8})")
+_NAME_ENDS: Final = re.compile(rb"[;:]")
 _ONCE: Final = (b"UID", b"DTSTAMP", b"DTSTART", b"DTEND", b"SUMMARY")
 _ALARM: Final = [b"ACTION", b"DESCRIPTION", b"TRIGGER"]
 
@@ -53,7 +54,8 @@ def _event_faults(event: bytes) -> list[str]:
     if not event.endswith(b"END:VEVENT\r\n") or event.count(b"END:VEVENT\r\n") > 1:
         return ["has an event that is not closed"]
     own, *alarms = event.split(b"BEGIN:VALARM\r\n")
-    found = [f"has an event with {count} {name.decode()}" for name in _ONCE if (count := _names(own).count(name)) != 1]
+    names = _names(own)
+    found = [f"has an event with {count} {name.decode()}" for name in _ONCE if (count := names.count(name)) != 1]
     days = dict(_DATE.findall(own))
     if set(days) != {b"DTSTART", b"DTEND"}:
         found.append("has an event that is not all-day")
@@ -65,4 +67,4 @@ def _event_faults(event: bytes) -> list[str]:
 
 
 def _names(lines: bytes) -> list[bytes]:
-    return [re.split(rb"[;:]", line, maxsplit=1)[0] for line in lines.split(b"\r\n") if line]
+    return [_NAME_ENDS.split(line, maxsplit=1)[0] for line in lines.split(b"\r\n") if line]

@@ -16,24 +16,18 @@ from calgen.render.page.span_words import SpanWords
 from calgen.render.page.style import content_policy, style_sheet
 from calgen.render.page.subscribe import subscribe
 from calgen.render.page.table import seed_table, window_tables
-from calgen.render.page.words import PageWords
 from calgen.render.page.year import year
 
 if TYPE_CHECKING:
+    from calgen.render.page.words import PageWords
     from calgen.schedule.model import Schedule
 
 ICON: Final = ("data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 16 16'%3E"
                "%3Cpath d='M1 2h9v3H1zM5 7h10v3H5zM2 12h7v3H2z' fill='%231f6b43'/%3E%3C/svg%3E")
-_ENGLISH: Final = PageWords()
 
 
-def page_html(schedule: Schedule, feeds: tuple[str, ...], words: PageWords = _ENGLISH) -> bytes:
-    """The page as UTF-8. The same schedule gives the same bytes.
-
-    Args:
-        feeds: names of the files in ``feeds/`` beside the page.
-        words: the fixed words; those of the schedule come with it.
-    """
+def written_page(schedule: Schedule, feeds: tuple[str, ...], words: PageWords) -> bytes:
+    """See ``calgen.render.page.page_html``."""
     days = days_of(schedule)
     say = SpanWords(schedule, days, words)
     sections: list[tuple[str, str, Html]] = [
