@@ -7,8 +7,11 @@ from __future__ import annotations
 
 import argparse
 import gc
+import os
 import sys
+from contextlib import suppress
 from importlib import import_module
+from io import TextIOWrapper
 
 from calgen import __version__
 
@@ -41,12 +44,29 @@ def main(arguments: list[str] | None = None) -> int:
             module.arguments(added)
             added.set_defaults(run=module.run)
     args = parser.parse_args(words)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows another
     try:
         status: int = args.run(args)
+        sys.stdout.flush()
     except BrokenPipeError:
-        sys.stderr.close()
+        _give_up_output()
+        status = 1
+    except OSError as error:
+        print(f"calgen: {error.filename or 'the output'}: {error.strerror or error}; nothing half-written is left",
+              file=sys.stderr)
+        _give_up_output()
         status = 1
     except KeyboardInterrupt:
         print("stopped; nothing half-written is left", file=sys.stderr)
         status = 130
     return status
+
+
+def _give_up_output() -> None:
+    """What is still to be printed goes nowhere, or Python would complain of it at the end."""
+    with suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)

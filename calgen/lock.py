@@ -6,7 +6,7 @@ import errno
 import os
 import sys
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final
 
 if sys.platform == "win32":
@@ -29,7 +29,7 @@ class Busy(Exception):
 
 @contextmanager
 def locked(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
-    """Hold the lock while the block runs. The file stays: removing it would let two programs in.
+    """Hold the lock while the block runs. Its file is made for that and taken away at the end.
 
     Disks that know no locks are used without one.
 
@@ -37,15 +37,32 @@ def locked(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
         Busy: after ``wait_s`` seconds.
         OSError: the file cannot be opened.
     """
-    descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+    descriptor = _held(path, time.monotonic() + wait_s)
     try:
-        until = time.monotonic() + wait_s
-        while not _taken(descriptor):
-            if time.monotonic() >= until:
-                raise Busy(str(path))
-            time.sleep(PAUSE_S)
         yield
     finally:
+        try:
+            with suppress(OSError):  # Windows removes no open file: there it stays
+                os.unlink(path)
+        finally:
+            os.close(descriptor)
+
+
+def _held(path: Path, until: float) -> int:
+    """An open file whose lock is ours, and which still stands under its name: the holder before took his away."""
+    while True:
+        descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            while not _taken(descriptor):
+                if time.monotonic() >= until:
+                    raise Busy(str(path))
+                time.sleep(PAUSE_S)
+            with suppress(FileNotFoundError):
+                if os.path.samestat(os.fstat(descriptor), os.stat(path)):
+                    return descriptor
+        except BaseException:
+            os.close(descriptor)
+            raise
         os.close(descriptor)
 
 

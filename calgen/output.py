@@ -1,8 +1,9 @@
 """Writing a set of files so that the old set or the new one is whole, whatever goes wrong on the way.
 
-Every file is written beside its place first and made durable; only then are they moved into place, plan.json last. A
-failure before the end puts everything back. (A machine that loses power between two moves leaves files of both builds;
-plan.json is then the old one, so the next build makes them whole.)
+Every file is written beside its place first and made durable; then a list of moves, and only then are they moved into
+place, plan.json last. A failure before the end puts everything back. A program killed, or a machine that loses power,
+between two moves leaves files of both builds; the list is then still there, and ``settle`` makes the rest of its moves
+before the next build reads what was.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import errno
 import os
 import re
 import shutil
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from typing import TYPE_CHECKING, Final
 
 from calgen.lock import Busy, locked
@@ -19,7 +20,7 @@ from calgen.schedule.memory import ALL
 from calgen.schedule.model import KINDS
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
 FEEDS: Final = "feeds"
@@ -28,6 +29,9 @@ TILES: Final = "wall-chart-tiles.pdf"
 LOCK: Final = ".calgen-lock"
 NEW: Final = ".calgen-new"
 OLD: Final = ".calgen-old"
+MOVES: Final = ".calgen-moves"
+PUT: Final = "put"
+DROP: Final = "drop"
 FEED_NAMES: Final = tuple(f"{FEEDS}/{name}.ics" for name in (ALL, *KINDS, "import"))
 _NAME: Final = re.compile(rf"({FEEDS}/)?[A-Za-z0-9][A-Za-z0-9._-]*")
 _NO_LINKS: Final = {errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EACCES, errno.EXDEV}
@@ -64,13 +68,15 @@ def write_all(
             raise ValueError(f"{name!r} is no name for an output file")
     order = sorted(files, key=lambda name: name == LAST)
     stuck: list[str] = []
-    try:
-        if not (_different(folder, files, order) or _gone(folder, files) or _leftovers(folder)):
+    with _told(folder, stuck):
+        if not (_different(folder, files, order) or _gone(folder, files) or _leftovers(folder) or _cut_off(folder)):
+            if (folder / LOCK).exists():  # of a build killed at its very end; one still at work keeps its own
+                with suppress(OSError, Busy), locked(folder / LOCK, wait_s=0):
+                    pass
             return []
         folder.mkdir(parents=True, exist_ok=True)
         with locked(folder / LOCK):
-            for left in _leftovers(folder):
-                _discard(left)
+            _finish(folder)
             for name, data in (expected or {}).items():
                 if _content(folder / name) != data:
                     raise OutputError(f"another build has just written to {folder}; nothing was changed: build again")
@@ -79,6 +85,38 @@ def write_all(
                 (folder / FEEDS).mkdir(exist_ok=True)
             _exchange(folder, {name: files[name] for name in different}, gone, stuck)
             return different
+
+
+def settle(folder: Path) -> None:
+    """Finish the moves of a build that was cut off between them, so that the folder holds one set before it is read.
+
+    Raises:
+        OutputError: with a message for the grower.
+    """
+    with _told(folder):
+        if _cut_off(folder):
+            with locked(folder / LOCK):
+                _finish(folder)
+
+
+def held(path: Path) -> bytes | None:
+    """What a file of the output folder holds; None when it is not there.
+
+    Raises:
+        OutputError: it cannot be read, with a message for the grower.
+    """
+    try:
+        return _content(path)
+    except OSError as error:
+        raise OutputError(f"cannot read {path} ({error.strerror or error}); nothing was changed: move it away, "
+                          "or choose another folder with --out") from error
+
+
+@contextmanager
+def _told(folder: Path, stuck: Sequence[str] = ()) -> Iterator[None]:
+    """Turns what the system says into words for the grower."""
+    try:
+        yield
     except Busy:
         raise OutputError(
             f"another build is writing to {folder}; nothing was changed: wait until it has ended, then build again"
@@ -97,18 +135,51 @@ def _exchange(folder: Path, new: Mapping[str, bytes], gone: list[str], stuck: li
         for name in moves:
             undo.callback(_discard, _beside(folder, name, OLD))
             _keep(folder / name, _beside(folder, name, OLD))
-        for name in moves:
-            undo.callback(_put_back, folder / name, _beside(folder, name, OLD), stuck)
-            if name in new:
-                os.replace(_beside(folder, name, NEW), folder / name)
-            else:
-                os.unlink(folder / name)
-        for part in {(folder / name).parent for name in moves}:
-            _make_durable(part)
+        undo.callback(_discard, folder / MOVES)
+        _list(folder, {name: PUT if name in new else DROP for name in moves})
+        try:
+            for name in moves:
+                undo.callback(_put_back, folder / name, _beside(folder, name, OLD), stuck)
+                if name in new:
+                    os.replace(_beside(folder, name, NEW), folder / name)
+                else:
+                    os.unlink(folder / name)
+        except BaseException:
+            with suppress(OSError):  # before anything is put back: moves half undone are not to be finished
+                _discard(folder / MOVES)
+            raise
         undo.pop_all()
-    for name in moves:
-        with suppress(OSError):
-            _discard(_beside(folder, name, OLD))
+    with suppress(OSError):
+        _finish(folder)
+
+
+def _list(folder: Path, moves: Mapping[str, str]) -> None:
+    """Write down the moves that are to come, whole or not at all; every file they need is on the disk by now."""
+    fresh = _beside(folder, MOVES, NEW)
+    try:
+        _write(fresh, "".join(f"{how} {name}\n" for name, how in moves.items()).encode(), like=fresh)
+        for part in {(folder / name).parent for name in moves}:
+            make_durable(part)
+        os.replace(fresh, folder / MOVES)
+        make_durable(folder)
+    finally:
+        _discard(fresh)
+
+
+def _finish(folder: Path) -> None:
+    """Make the moves still open on the list, then take away the list and what lies beside the files."""
+    lines = (_content(folder / MOVES) or b"").decode("ascii", "replace").splitlines()
+    moves = {name: how for how, _, name in (line.partition(" ") for line in lines) if _NAME.fullmatch(name)}
+    for name, how in moves.items():
+        if how == DROP:
+            _discard(folder / name)
+        elif (fresh := _beside(folder, name, NEW)).exists():
+            os.replace(fresh, folder / name)
+    for part in {(folder / name).parent for name in moves}:
+        make_durable(part)
+    _discard(folder / MOVES)
+    for left in _leftovers(folder):
+        _discard(left)
 
 
 def _beside(folder: Path, name: str, ending: str) -> Path:
@@ -169,8 +240,11 @@ def _discard(path: Path) -> None:
     path.unlink(missing_ok=True)
 
 
-def _make_durable(folder: Path) -> None:
-    """Windows cannot open folders and some network disks cannot make them durable: then the system does it in time."""
+def make_durable(folder: Path) -> None:
+    """Have the system write down which names a folder holds.
+
+    Windows cannot open folders and some network disks cannot make them durable: then it does so in time.
+    """
     with suppress(OSError):
         descriptor = os.open(folder, os.O_RDONLY)
         try:
@@ -179,12 +253,17 @@ def _make_durable(folder: Path) -> None:
             os.close(descriptor)
 
 
+def _cut_off(folder: Path) -> bool:
+    """Whether a build left moves to be made."""
+    return (folder / MOVES).is_file()
+
+
 def _leftovers(folder: Path) -> list[Path]:
     """What a build left lying that was cut off."""
     return [path for part in (folder, folder / FEEDS) for end in (NEW, OLD) for path in part.glob(f".*{end}")]
 
 
-def _message(folder: Path, error: OSError, stuck: list[str]) -> str:
+def _message(folder: Path, error: OSError, stuck: Sequence[str]) -> str:
     place = error.filename2 or error.filename or folder
     left = f"these could not be put back: {', '.join(stuck)}; build again" if stuck else "nothing was changed"
     if error.errno in _NO_SPACE:

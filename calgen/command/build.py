@@ -104,7 +104,7 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
         OutputError: the folder cannot be written; what was there is whole.
     """
     from calgen.command.changes import TOLD, change_lines, with_entry
-    from calgen.output import write_all
+    from calgen.output import held, settle, write_all
     from calgen.render.feed_words import fingerprint
     from calgen.render.plan_json import read_plan_json
     from calgen.schedule.change import Changes
@@ -112,14 +112,15 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
 
     folder = out / found.path.stem
     before = folder / "plan.json"
-    memory = before.read_bytes() if before.is_file() else None
+    settle(folder)
+    memory = held(before)
     previous = read_plan_json(memory, str(before)) if memory is not None else _from_feeds(folder, found, made)
     schedule, changes = remembered(found.schedule(made), previous, datetime.combine(made, time(), UTC),
                                    fingerprint(found.wording.fixed["feed"]))
     if memory is None:
         changes = Changes(first_build=True)
     files = rendered(schedule, found, style, tile)
-    log = (folder / CHANGES).read_bytes() if (folder / CHANGES).is_file() else None
+    log = held(folder / CHANGES)
     if told := with_entry(log or b"", made, change_lines(changes, found)):
         files[CHANGES] = told
     written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
@@ -136,15 +137,15 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
 
 def _from_feeds(folder: Path, found: Desk, made: date) -> Previous | None:
     """What the feeds remember where plan.json is gone, so that no revision goes backwards; None on a first build."""
-    from calgen.output import FEED_NAMES
+    from calgen.output import FEED_NAMES, held
     from calgen.schedule.memory import Previous
 
-    files = [folder / name for name in FEED_NAMES if (folder / name).is_file()]
-    if not files:
+    feeds = [data for name in FEED_NAMES if (data := held(folder / name)) is not None]
+    if not feeds:
         return None
     from calgen.render.feed_memory import feed_memory
 
-    return Previous(found.site.name, made, {}, (), feed_memory(path.read_bytes() for path in files))
+    return Previous(found.site.name, made, {}, (), feed_memory(feeds))
 
 
 def rendered(schedule: Schedule, found: Desk, style: str, tile: str | None = None) -> dict[str, bytes]:

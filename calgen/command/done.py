@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from calgen.command.load import Desk
     from calgen.site.model import Doing
@@ -47,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
         found = desk(args.site, args.templates)
         doing = _doing(args, found)
         path = diary_path(args.site)
-        _append(path, doing, found)
+        news = _append(path, doing, found)
         after = desk(args.site, args.templates)
     except InputError as error:
         return show_problems(error)
@@ -55,7 +55,8 @@ def run(args: argparse.Namespace) -> int:
         print(f"{args.site}: {error}", file=sys.stderr)
         return 1
     what = " ".join(part for part in (doing.done, after.speaker.listed(doing.plants) if doing.plants else "") if part)
-    print(f"{path}: {doing.bed or 'all beds'}: {what}, {after.speaker.full_day(doing.on)}")
+    print(f"{path}: {doing.bed or 'all beds'}: {what}, {after.speaker.full_day(doing.on)}"
+          f"{'' if news else '; it was there already, nothing was changed'}")
     for line in moves(found, after):
         print(line)
     for note in after.plan.notes:
@@ -92,6 +93,8 @@ def _doing(args: argparse.Namespace, found: Desk) -> Doing:
     written = next(one for one in found.site.beds if one.name == bed.bed.name)
     plants = tuple(_read("--plant", name, lambda text: plant_done(text, written, names, found.site.wanted))
                    for name in args.plant)
+    if not plants and (same := _noted(found.site.diary, Doing(on, bed.bed.name, word, plants, note, place))):
+        return same
     if not plants and word not in ("ordered", "mulched"):
         tasks = [timed for timed in bed.tasks if timed.kind in TASKS_OF[word] and timed.done == (word == "failed")]
         if not tasks:
@@ -112,15 +115,27 @@ def _read(flag: str, text: str, convert: Callable[[str], str]) -> str:
         raise InputError([Problem(Place(flag, 0), "", f'"{text}" {error}')]) from None
 
 
-def _append(path: Path, doing: Doing, found: Desk) -> None:
-    """Two writers take turns; a crash in the middle leaves the diary as it was."""
+def _noted(diary: Iterable[Doing], doing: Doing) -> Doing | None:
+    """The entry that says this already, as when the command is given again after it was cut off; any plants will do
+    where none are named.
+    """
+    return next((entry for entry in diary if (entry.on, entry.bed, entry.done, entry.note) ==
+                 (doing.on, doing.bed, doing.done, doing.note) and doing.plants in ((), entry.plants)), None)
+
+
+def _append(path: Path, doing: Doing, found: Desk) -> bool:
+    """Two writers take turns; a crash in the middle leaves the diary as it was. False when the entry is there."""
     from calgen.command.rewrite import replace_file, turn
     from calgen.knowledge.names import plant_names
     from calgen.site.diary import diary_line, read_diary
 
     with turn(path):
         before = path.read_bytes() if path.is_file() else HEADER.encode()
+        names = plant_names(found.knowledge)
+        if path.is_file() and _noted(read_diary(before, str(path), found.site, names), doing):
+            return False
         gap = b"" if before.endswith(b"\n") else b"\n"
         data = before + gap + diary_line(doing).encode("utf-8")
-        read_diary(data, str(path), found.site, plant_names(found.knowledge))
+        read_diary(data, str(path), found.site, names)
         replace_file(path, data)
+    return True

@@ -45,6 +45,7 @@ def run(args: argparse.Namespace) -> int:
         print("calgen frost: give --last, --first or both", file=sys.stderr)
         return 2
     made = args.today or datetime.now(UTC).astimezone().date()
+    site = ""
     try:
         with turn(args.site) if args.write else nullcontext():
             before = desk(args.site, args.templates)
@@ -53,18 +54,20 @@ def run(args: argparse.Namespace) -> int:
                 if value:
                     data = with_value(data, str(args.site), ("frost", key), _checked(key, value), Faults())
             after = desk_of(data, args.site, args.templates)
-            for line in _lines(before, after):
-                print(line)
+            lines = _lines(before, after)
             if args.write:
                 replace_file(args.site, data)
+                site = "the site file has the new date"
+        for line in lines:
+            print(line)
         if args.write:
             build(after, args.out, made, args.style)
         else:
             print("nothing was written; --write puts the date into the site file and builds")
     except InputError as error:
-        return show_problems(error)
+        return show_problems(error, f"{site}; the output is as it was" if site else "nothing was written")
     except OutputError as error:
-        print(f"{args.site}: {error}", file=sys.stderr)
+        print(f"{args.site}: {error}{f' ({site})' if site else ''}", file=sys.stderr)
         return 1
     return 0
 

@@ -198,10 +198,10 @@ def template_bytes(name: str, own: Path | None) -> tuple[bytes, str]:
     return _template(name, own)
 
 
-def show_problems(error: InputError) -> int:
-    """Print every problem to standard error and return the exit status."""
+def show_problems(error: InputError, written: str = "nothing was written") -> int:
+    """Print every problem to standard error, with what became of the files, and return the exit status."""
     for problem in error.problems:
         print(problem, file=sys.stderr)
     count = sum(1 for problem in error.problems if problem.level == "error")
-    print(f"{count} problem{'s' if count != 1 else ''}; nothing was written", file=sys.stderr)
+    print(f"{count} problem{'s' if count != 1 else ''}; {written}", file=sys.stderr)
     return 1

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
 from calgen.lock import Busy, locked
-from calgen.output import OutputError
+from calgen.output import OutputError, make_durable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -22,13 +22,17 @@ def turn(path: Path) -> Iterator[None]:
     Raises:
         OutputError: another program is at it, or the folder cannot be written.
     """
+    if not path.parent.is_dir():
+        raise OutputError(f"the folder {path.parent} is not there; nothing was changed: check the name")
     try:
         with locked(path.with_name(f".{path.name}.calgen-lock")):
             yield
     except Busy:
-        raise OutputError("another calgen is writing this file; try again when it has ended") from None
+        raise OutputError("another calgen is writing this file; nothing was changed: try again when it has ended") \
+            from None
     except OSError as error:
-        raise OutputError(f"cannot be written ({error.strerror}); nothing was changed") from error
+        raise OutputError(f"{error.filename or path} cannot be written ({error.strerror}); nothing was changed: "
+                          "make room or give leave to write there, then try again") from error
 
 
 def replace_file(path: Path, data: bytes) -> None:
@@ -48,5 +52,8 @@ def replace_file(path: Path, data: bytes) -> None:
             with suppress(OSError):
                 shutil.copymode(target, fresh)
         os.replace(fresh, target)
-    finally:
-        fresh.unlink(missing_ok=True)
+    except BaseException:
+        with suppress(OSError):
+            fresh.unlink(missing_ok=True)
+        raise
+    make_durable(target.parent)

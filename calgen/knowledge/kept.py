@@ -6,6 +6,7 @@ found and all is read anew. Where nothing can be written calgen reads the data f
 
 from __future__ import annotations
 
+import os
 import pickle
 import sys
 from contextlib import suppress
@@ -43,14 +44,15 @@ def kept_knowledge(path: Path) -> Knowledge | None:
 
 def keep_knowledge(path: Path, knowledge: Knowledge) -> Knowledge:
     """Keep it for the next run, whole or not at all; older ones go."""
-    from tempfile import NamedTemporaryFile  # noqa: PLC0415  slow to import, and wanted once
-
+    fresh = path.with_name(f"{path.name}.{os.getpid()}")
     with suppress(OSError):
         path.parent.mkdir(exist_ok=True)
-        with NamedTemporaryFile(dir=path.parent, delete=False) as file:
-            file.write(pickle.dumps(knowledge, pickle.HIGHEST_PROTOCOL))
-        Path(file.name).replace(path)
-        for old in path.parent.glob("knowledge-*.pickle"):
+        try:
+            fresh.write_bytes(pickle.dumps(knowledge, pickle.HIGHEST_PROTOCOL))
+            fresh.replace(path)
+        finally:
+            fresh.unlink(missing_ok=True)
+        for old in path.parent.glob("knowledge-*.pickle*"):
             if old != path:
                 old.unlink(missing_ok=True)
     return knowledge
