@@ -15,6 +15,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from calgen.output import NEW
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
@@ -60,7 +62,7 @@ def keep(folder: Path, options: str, read: Mapping[str, str | None], names: Iter
         read: sums of what was read, taken before it was, so that an edit in the meantime is built next time.
         names: of the files that were made.
     """
-    new = folder / f"{NOTE}-{os.getpid()}"
+    new = folder / f"{NOTE}-{os.getpid()}{NEW}"  # left by one killed, the next build sweeps it up
     with suppress(OSError):
         note = {"options": options, "read": read, "written": {name: _sum(folder / name) for name in names}}
         try:
