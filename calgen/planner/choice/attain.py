@@ -45,6 +45,9 @@ RESIDUE_COVER: Final = {"grass": 0.7, "legume": 0.5, "brassica": 0.35, "other": 
 TENDER_RESIDUE_COVER: Final = 0.3
 """Ground still covered in spring by what winter killed, of what it covered alive: oats leave a mat (Maryland), soft
 stuff rots, and what the first frost kills leaves "little winter cover" (Cornell). The numbers are our judgement."""
+FRESH_RESIDUE_COVER: Final = 0.85
+RESIDUE_SHRINKS_DAYS: Final = 21
+"""What was cut lies thick at first, and loses half of what it will lose in three weeks. Judgement."""
 STIFFENING_DAYS: Final = 42
 DEAD_NITROGEN: Final = 0.5
 """Nitrogen of a winter-killed stand still there for the next crop. Judgement; the rest is leached or lost."""
@@ -98,7 +101,8 @@ def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_unti
     residue = TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER[cover.kind]
     if cut and day > cut:
         dead_before = life.killed is not None and life.killed < cut
-        return covered(cover, climate, life, cut, shaded_until) * (1.0 if dead_before else residue)
+        left = residue + (FRESH_RESIDUE_COVER - residue) * 0.5 ** ((day - cut).days / RESIDUE_SHRINKS_DAYS)
+        return covered(cover, climate, life, cut, shaded_until) * (1.0 if dead_before else left)
     alive = cover_share(cover, lit_heat(cover, climate, life, day, shaded_until))
     if life.killed is None or day <= life.killed:
         return alive

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.ending import next_kind, regrows
 from calgen.planner.choice.nitrogen import older_credit
+from calgen.planner.choice.score import LEAST_TOLD_KG_HA
 from calgen.planner.choice.verdict import Verdict, said
 from calgen.planner.cover_window import cover_windows
 from calgen.planner.model import Reason
@@ -124,10 +125,16 @@ def legume_cut_young(dated: Dated) -> Iterator[Verdict]:
                     date=dated.ending.best, kg_ha=dated.attained.nitrogen_kg_ha[1])
 
 
+def _rots_still(dated: Dated) -> bool:
+    """Whether the residue is still at work when the next crop starts. Source: PNW 636 (done within ten weeks)."""
+    dead = dated.attained.killed if dated.ending.way == "winter-kill" else dated.ending.best
+    return dead is None or (dated.case.slot.due - dead).days <= dated.case.knowledge.practice["residue-works-days"].mid
+
+
 def ties_up_nitrogen(dated: Dated) -> Iterator[Verdict]:
     """A stiff cereal before a hungry crop ties nitrogen up when it is wanted. Source: PNW 636."""
     crop, low = dated.case.slot.next_crop, dated.attained.pan_kg_ha[0]
-    if crop and crop.feeding == "heavy" and low < -2:
+    if crop and crop.feeding == "heavy" and low < -LEAST_TOLD_KG_HA and _rots_still(dated):
         yield said(dated.case, "ties-up-nitrogen", dated.case.cover.biomass_t_ha.sources, part=0.25 - low / 50,
                     crop=crop.id, kg_ha=-low)
 
@@ -153,6 +160,8 @@ def fresh_before_small_seed(dated: Dated) -> Iterator[Verdict]:
     """Residue that is not well decayed checks small seed. Source: RHS; NYS IPM on carrots (both from memory)."""
     slot = dated.case.slot
     if not slot.next_crop or next_kind(slot) != "small-seed" or dated.ending.way == "winter-kill":
+        return
+    if not _rots_still(dated):
         return
     stiff = dated.attained.c_to_n[1] > 20 or dated.case.cover.kind == "grass"
     yield said(dated.case, "fresh-before-small-seed", next(iter(dated.case.cover.wait_weeks.values())).sources,

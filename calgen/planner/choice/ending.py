@@ -37,6 +37,7 @@ FLOWER_CUT_DAYS: Final = 7
 """Best cut a week after first flower, when most plants are in bloom. Judgement."""
 LONGER_WAIT_DAYS: Final = 7
 """Cold soil or stiff residue lengthens a wait; no source says by how much. A week at the long end: judgement."""
+RIPE_WITHIN_DAYS: Final = 300
 NextKind = Literal["small-seed", "large-seed", "transplant"]
 CutWay = Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull"]
 
@@ -104,7 +105,7 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, pra
     due, kind, killed = slot.due, next_kind(slot), life.killed
     if killed is None or life.emerges is None or killed <= life.emerges:
         return None
-    seeding = _seeding(cover, life, practice)
+    seeding = _seeding(cover, climate, life, practice)
     if seeding and seeding < killed and cover.kind != "grass":
         return _cut(cover, climate, slot, life, practice)
     low, high = wait_days(cover, kind, 0.0, 99.0, practice) if slot.next_start else (0, 0)
@@ -127,7 +128,7 @@ def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Pra
         tarp = practice["tarp-days"]
         low, high = max(low, round(tarp.low)), max(high, round(tarp.high))
     last, best = due - timedelta(low), due - timedelta(high)
-    seeding = _seeding(cover, life, practice)
+    seeding = _seeding(cover, climate, life, practice)
     reasons: list[Reason] = []
     words = cover.ends.get(way) or cover.cut_stage
     if way == "cut-at-flowering" and life.flowers:
@@ -163,9 +164,15 @@ def _way(cover: Cover, slot: Slot, life: Course, last: date) -> CutWay:
     return "tarp" if regrows(cover) else "cut-at-ground"
 
 
-def _seeding(cover: Cover, life: Course, practice: Practice) -> date | None:
-    """The day of the first ripe seed, from first flower; quick annuals are faster (buckwheat: within 10 days)."""
+def _seeding(cover: Cover, climate: Climate, life: Course, practice: Practice) -> date | None:
+    """The day of the first ripe seed, counted from first flower in summer days: seed that sets in autumn ripens late.
+
+    What flowers on for weeks and drops seed as it goes, as buckwheat does, is faster.
+    """
     if life.flowers is None:
         return None
-    quick = cover.life == "annual" and cover.kind in ("other", "brassica")
-    return life.flowers + timedelta(round(practice["quick-seed-days" if quick else "seed-set-days"].mid))
+    quick = cover.life == "annual" and cover.kind == "other" and cover.hurt_by_first_frost
+    days = practice["quick-seed-days" if quick else "seed-set-days"].mid
+    base = cover.base_c.mid
+    ripe = climate.day_reached(life.flowers, days * (practice["summer-day-c"].mid - base), base, RIPE_WITHIN_DAYS)
+    return max(ripe, life.flowers + timedelta(round(days))) if ripe else None

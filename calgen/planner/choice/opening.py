@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from calgen.planner.choice.course import UNLIKELY, course
@@ -12,6 +13,8 @@ from calgen.planner.cover_window import STEPS_SPAN_DAYS, cover_windows, late_win
 from calgen.planner.model import Reason, Window
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from calgen.climate.climate import Climate
     from calgen.climate.model import Season
     from calgen.knowledge.model import Cover
@@ -28,6 +31,7 @@ OPEN_FOR = timedelta(35)
 DYING_FOR = timedelta(28)
 """Vines close over the ground about five weeks after planting and die back over their last four: seed comes up under
 them before and after, not between. Common practice; the sizes are our judgement."""
+LONGEST_HEAT = timedelta(200)
 MILD_WINTER_C = -7.0
 """Coldest night of a winter in which growth goes on slowly and little is sure to die. Judgement: USDA zone 9."""
 
@@ -56,7 +60,8 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
     stretches = spans(cover, slot, how)
     found = []
     for first, last in stretches:
-        for window in windows(cover, climate, first, last):
+        known = windows(cover, climate, first, last)
+        for window in known if how == "cleared" else (*known, *_cool_beneath(known)):
             low, high = max(first, window.first), min(last, window.last)
             if low <= high and low <= first + longest_wait:
                 best = min(max(window.best, low), high, first + longest_wait)
@@ -70,6 +75,17 @@ def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait:
         return ()
     return tuple(Opening(window, first, min(last, window.last), (first,), safe_last=window.first - DAY)
                  for window in behind)
+
+
+def _cool_beneath(known: tuple[Window, ...]) -> Iterator[Window]:
+    """Summers that close a window in the open: beneath a crop the ground is shaded and moister, and heat closes none.
+
+    Source: SARE handbook, red clover sown at the last cultivation of sweet corn in June and July (from memory).
+    """
+    for spring, autumn in pairwise(sorted(known, key=lambda window: window.first)):
+        if spring.why.key.endswith("cover-until-heat") and DAY < autumn.first - spring.last < LONGEST_HEAT:
+            last = autumn.first - DAY
+            yield replace(autumn, season="summer", first=spring.last + DAY, best=last, last=last)
 
 
 def _already_sown(cover: Cover, climate: Climate, day: date) -> tuple[Opening, ...]:

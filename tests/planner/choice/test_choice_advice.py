@@ -15,7 +15,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-BOOK = yaml.safe_load((Path(__file__).parents[2] / "published" / "cover_choice_advice.yaml").read_text("utf-8"))
+PUBLISHED = Path(__file__).parents[2] / "published"
+BOOK = yaml.safe_load((PUBLISHED / "cover_choice_advice.yaml").read_text("utf-8"))
+HANDBOOKS = yaml.safe_load((PUBLISHED / "cover_choice_handbooks.yaml").read_text("utf-8"))
 ROWS = [row for row in BOOK["cases"] if "set-aside" not in row]
 FIRST = 3
 FAR_DOWN_PLACE, FAR_DOWN_POINTS = 3, 10.0
@@ -42,13 +44,20 @@ def _start(row, sow):
 
 
 @pytest.fixture(scope="module")
-def ranked(request):
-    from_conftest = request.getfixturevalue("garden_class")
+def ranked(garden_class):
+    return _answers(BOOK, garden_class)
 
+
+@pytest.fixture(scope="module")
+def ranked_from_memory(garden_class):
+    return _answers(HANDBOOKS, garden_class)
+
+
+def _answers(book, from_conftest):
     @cache
     def answer(name):
-        row = next(row for row in ROWS if row["id"] == name)
-        place = BOOK["places"][row["place"]]
+        row = next(row for row in book["cases"] if row["id"] == name)
+        place = book["places"][row["place"]]
         spot = from_conftest(
             latitude=place["latitude"], last=place.get("last"), first=place.get("first"),
             winter_low=place["winter-low"], warmest=place["warmest"], tools=row.get("tools", "hand"),
@@ -84,6 +93,18 @@ def _kept_off(warning, ranking):
     place = [option.ids[0] for option in singles].index(warning["cover"])
     far = place >= FAR_DOWN_PLACE and singles[place].score <= ranking.options[0].score - FAR_DOWN_POINTS
     return far and bool(keys & {reason.key for reason in singles[place].reasons})
+
+
+def test_what_handbooks_commonly_advise_holds_as_often(ranked_from_memory):
+    """Rows from memory or common practice (tests/published/cover_choice_handbooks.yaml), by the same measure."""
+    rows = [row for row in HANDBOOKS["cases"] if row.get("recommended")]
+    missed = [row["id"] for row in rows if not _hit(row, ranked_from_memory(row["id"]))]
+    assert len(rows) > 30
+    assert len(missed) <= 0.15 * len(rows), missed
+    warnings = [(row["id"], warning) for row in HANDBOOKS["cases"] for warning in row.get("against", ())]
+    kept = [(name, warning["cover"]) for name, warning in warnings if _kept_off(warning, ranked_from_memory(name))]
+    assert len(warnings) > 20
+    assert len(kept) >= 0.95 * len(warnings), set(map(str, warnings)) - set(map(str, kept))
 
 
 def test_recommended_covers_are_among_the_first_three(ranked):
