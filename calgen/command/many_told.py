@@ -29,6 +29,9 @@ def build_many(args: argparse.Namespace, made: date) -> int:
     program = None if args.all else program_sum()
     place = Path.absolute if args.cluster else Path  # workers elsewhere have working folders of their own
     paths = [place(path) for path in args.sites if not path.name.endswith(DIARY)]
+    if not paths:
+        print("only diaries are named; name the site files that they lie beside", file=sys.stderr)
+        return 2
     templates = place(args.templates) if args.templates else None
     orders = [Order(path, place(args.out), made, templates, args.style, args.tile, program) for path in paths]
     refused = clashes(orders)

@@ -13,6 +13,7 @@ import time
 import weakref
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -319,15 +320,26 @@ def test_a_terminal_shows_a_bar_and_a_pipe_does_not(sites: list[Path]) -> None:
     assert again.stderr == ""
 
 
+def dask_or_skip() -> None:
+    """Skip where Dask is absent; fail where everything should be there."""
+    if not find_spec("distributed"):
+        message = "distributed is not installed (see .ci/interop-packages)"
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(message)
+
+
+def test_diaries_alone_are_wrong_use(calgen: Calgen, sites: list[Path]) -> None:
+    status, out, err = calgen("build", "ash.diary.yaml", "beech.diary.yaml")
+    assert (status, out) == (2, "")
+    assert "only diaries are named" in err
+
+
 @pytest.mark.interop
 @pytest.mark.filterwarnings("default")
 def test_a_cluster_makes_the_same_bytes(calgen: Calgen, sites: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """Dask's distributed scheduler with two worker processes on this machine, which work in another folder."""
-    try:
-        from distributed import LocalCluster
-    except ImportError:
-        message = "distributed is not installed (see .ci/interop-packages)"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(message)
+    dask_or_skip()
+    from distributed import LocalCluster
+
     here = Path.cwd()
     sites[1].write_text("beds: {}\n", "utf-8")
     alone = calgen("build", *map(str, map(Path.absolute, sites)), *TODAY, "--out", str(here / "alone"))
@@ -346,7 +358,7 @@ def test_a_cluster_makes_the_same_bytes(calgen: Calgen, sites: list[Path], monke
 @pytest.mark.interop
 @pytest.mark.filterwarnings("default")
 def test_no_scheduler_is_told(calgen: Calgen, sites: list[Path]) -> None:
-    pytest.importorskip("distributed")
+    dask_or_skip()
     status, out, err = calgen("build", *map(str, sites), "--cluster", "nowhere")
     assert (status, out) == (1, "")
     assert err.startswith("--cluster nowhere: no scheduler answers there")
