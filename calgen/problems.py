@@ -40,7 +40,12 @@ class Problem:
         if self.where:
             words.append(self.where)
         words.append(self.what)
-        return ": ".join(words)
+        return printable(": ".join(words))
+
+
+def printable(text: str) -> str:
+    """The text with � for what would move a terminal's cursor or turn the direction of reading."""
+    return "".join(sign if sign.isprintable() else "�" for sign in text)
 
 
 class InputError(Exception):

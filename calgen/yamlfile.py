@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 import yaml
 
-from calgen.problems import Faults, Place
+from calgen.problems import Faults, Place, printable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -25,6 +25,11 @@ T = TypeVar("T")
 MAX_BYTES: Final = 2_000_000
 MAX_DEPTH: Final = 12
 MAX_KEY: Final = 200
+MAX_TEXT: Final = 4_000
+MAX_VALUES: Final = 150_000
+"""A thousand full beds hold about a hundred thousand keys and values."""
+_INVISIBLE: Final = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
 
 
 class _Missing:
@@ -44,6 +49,7 @@ class _PlainComposer(yaml.composer.Composer):
     """Composes plain nodes only: each node then has one place, and nothing refers to itself."""
 
     depth = 0
+    values = 0
 
     def compose_node(self, parent: Any, index: Any) -> Any:
         event: Any = self.peek_event()  # type: ignore[attr-defined]
@@ -53,6 +59,10 @@ class _PlainComposer(yaml.composer.Composer):
             raise _OddYaml(f"the anchor &{event.anchor} is not used here; write the value out", event.start_mark)
         if getattr(event, "tag", None) and event.tag != "!":
             raise _OddYaml(f"the tag {event.tag} is not used here; leave it out", event.start_mark)
+        self.values += 1
+        if self.values > MAX_VALUES:
+            raise _OddYaml(f"holds more than {MAX_VALUES:,} keys and values; this is no file for calgen",
+                           event.start_mark)
         self.depth += 1
         if self.depth > MAX_DEPTH:
             raise _OddYaml(f"is nested more than {MAX_DEPTH} deep", event.start_mark)
@@ -124,6 +134,10 @@ class Node:
             self.fault("expected one value, found a list")
         elif self.is_mapping:
             self.fault("expected one value, found keys and values")
+        elif len(self.raw.value) > MAX_TEXT:
+            self.fault(f'"{_shown(self.raw.value)}" is longer than {MAX_TEXT:,} characters; shorten it')
+        elif odd := _INVISIBLE.search(self.raw.value):
+            self.fault(f"holds {_code(odd)} behind a backslash; leave it out")
         else:
             return cast("str", self.raw.value)
         return None
@@ -293,11 +307,10 @@ def _decoded(data: bytes, file: str, faults: Faults) -> str:
         faults.stop_if_any()
         raise AssertionError from error
     for number, line_text in enumerate(text.split("\n"), 1):
-        odd = re.search(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]",
-                        line_text.removesuffix("\r"))
+        odd = _INVISIBLE.search(line_text.removesuffix("\r"))
         if odd:
             faults.add(Place(file, number, odd.start() + 1), "",
-                       f"holds the invisible character U+{ord(odd.group()):04X}; delete it")
+                       f"holds {_code(odd)}; delete it")
         tab = re.match(r" *\t", line_text)
         if tab and line_text.strip():
             faults.add(Place(file, number, tab.end()), "", "a tab starts this line; indent with spaces")
@@ -316,6 +329,8 @@ def _mapping(node: Node) -> Mapping:
         if key == "<<" or len(key) > MAX_KEY:
             what = "merge keys are not used here; write the values out" if key == "<<" else "this key is too long"
             node.faults.add(place, node.where, what)
+        elif odd := _INVISIBLE.search(key):
+            node.faults.add(place, node.where, f"this key holds {_code(odd)} behind a backslash; leave it out")
         elif key in entries:
             node.faults.add(place, node.where, f'"{_shown(key)}" is given twice (first on line {entries[key][0].line})')
         else:
@@ -330,9 +345,13 @@ def _place(file: str, mark: Any) -> Place:
     return Place(file, mark.line + 1, mark.column + 1)
 
 
+def _code(odd: re.Match[str]) -> str:
+    return f"the invisible character U+{ord(odd.group()):04X}"
+
+
 def _shown(text: str) -> str:
     short = text if len(text) <= 60 else text[:57] + "…"
-    return "".join(character if character.isprintable() else "�" for character in short)
+    return printable(short)
 
 
 def _plain(error: yaml.MarkedYAMLError) -> str:

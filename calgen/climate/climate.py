@@ -217,8 +217,11 @@ class Climate:
         return start + timedelta(low)
 
     def heat_of_days(self, base_c: float, cap_c: float | None = None) -> tuple[float, ...]:
-        """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]"""
-        return tuple(thom(mean, sigma, base_c) - (0.0 if cap_c is None else thom(mean, sigma, cap_c))
+        """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]
+
+        Far below the base, rounding leaves sums a hair below nothing; they count as nothing.
+        """
+        return tuple(max(0.0, thom(mean, sigma, base_c) - (0.0 if cap_c is None else thom(mean, sigma, cap_c)))
                      for mean, sigma in zip(self.tmean_c, self.sigma_c, strict=True))
 
     def _heat(self, base_c: float, cap_c: float | None) -> RunningSums:

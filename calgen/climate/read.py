@@ -14,7 +14,7 @@ from __future__ import annotations
 import csv
 import gzip
 import zlib
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
 
 from calgen.climate.columns import Columns, columns_of
 from calgen.climate.observation import Observations
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from calgen.climate.model import DailyRecord
+
+LONGEST_LINE: Final = 100_000
+"""NOAA's widest files have lines of some two thousand characters."""
 
 
 def read_record(path: Path, shown: str | None = None) -> DailyRecord:
@@ -40,6 +43,9 @@ def read_record(path: Path, shown: str | None = None) -> DailyRecord:
     name = shown or str(path)
     faults = Faults()
     try:
+        if path.exists() and not (path.is_file() or path.is_dir()):
+            faults.add(Place(name), "", "is no plain file; name a file of daily temperatures")
+            faults.stop_if_any()
         with _opened(path) as stream:
             return _record(stream, name, faults)
     except FileNotFoundError:
@@ -105,7 +111,11 @@ class _Lines:
         if self.put_back is not None:
             line, self.put_back = self.put_back, None
         else:
-            line = next(self.stream)
+            line = self.stream.readline(LONGEST_LINE)
+            if not line:
+                raise StopIteration
+            if len(line) == LONGEST_LINE:
+                raise csv.Error(f"a line of {LONGEST_LINE:,} characters or more")
         self.number += 1
         self.last = line
         return line

@@ -134,7 +134,7 @@ def _plant_keys(element: Node, path: Path, faults: Faults) -> Mapping | None:
         return element.mapping()
     file = path.parent / element.raw.value.strip()
     try:
-        return compose(file.read_bytes(), str(file), faults)
+        return compose(_beginning(file), str(file), faults)
     except OSError as error:
         element.fault(f'"{element.raw.value}" cannot be read ({error.strerror}); its place counts from this folder')
     except InputError:
@@ -154,13 +154,21 @@ def file_bytes(path: Path) -> bytes:
         InputError: it is not there or cannot be read.
     """
     try:
-        return path.read_bytes()
+        return _beginning(path)
     except IsADirectoryError:
         raise InputError([Problem(Place(str(path)), "", "is a folder; name a site file in it")]) from None
     except FileNotFoundError:
         raise InputError([Problem(Place(str(path)), "", "is not there; check the name")]) from None
     except OSError as error:
         raise InputError([Problem(Place(str(path)), "", f"cannot be read ({error.strerror})")]) from None
+
+
+def _beginning(path: Path) -> bytes:
+    """A file's bytes, as many as show that it is too large: what never ends is refused like what is merely long."""
+    from calgen.yamlfile import MAX_BYTES
+
+    with path.open("rb") as stream:
+        return stream.read(MAX_BYTES + 1)
 
 
 def template_folder() -> Path:

@@ -10,6 +10,9 @@ END: Final = b"END:VCALENDAR\r\n"
 _CONTROL: Final = re.compile(rb"[\x00-\x08\x0a-\x1f\x7f]")
 _DATE: Final = re.compile(rb"(DTSTART|DTEND);VALUE=DATE:(\d{8})")
 _NAME_ENDS: Final = re.compile(rb"[;:]")
+_EVENT: Final = re.compile(rb"^BEGIN:VEVENT\r\n", re.MULTILINE)
+_EVENT_END: Final = re.compile(rb"^END:VEVENT\r\n", re.MULTILINE)
+_ALARM_BEGIN: Final = re.compile(rb"^BEGIN:VALARM\r\n", re.MULTILINE)
 _ONCE: Final = (b"UID", b"DTSTAMP", b"DTSTART", b"DTEND", b"SUMMARY")
 _ALARM: Final = [b"ACTION", b"DESCRIPTION", b"TRIGGER"]
 
@@ -21,11 +24,12 @@ def faults(feed: bytes) -> list[str]:
     Calendar: no METHOD and no UID of its own, at least one event. Events: one UID each and no two alike, one stamp,
     all-day, end later than start (3.6.1), text in each alarm (3.6.6) and no UID there.
     """
-    if not (feed.startswith(b"BEGIN:VCALENDAR\r\n") and feed.endswith(END) and feed.count(END) == 1):
+    end = b"\r\n" + END
+    if not (feed.startswith(b"BEGIN:VCALENDAR\r\n") and feed.endswith(end) and feed.count(end) == 1):
         return ["is not one whole calendar"]
     lines = feed.removesuffix(b"\r\n").split(b"\r\n")
     found = [phrase for line in lines for phrase in _line_faults(line)]
-    head, *events = feed.removesuffix(END).replace(b"\r\n ", b"").split(b"BEGIN:VEVENT\r\n")
+    head, *events = _EVENT.split(feed.removesuffix(END).replace(b"\r\n ", b""))
     found += [f"has {name.decode()} on the calendar" for name in _names(head) if name in {b"METHOD", b"UID"}]
     found += [phrase for event in events for phrase in _event_faults(event)]
     uids = [line for event in events for line in event.split(b"\r\n") if line.startswith(b"UID:")]
@@ -51,9 +55,9 @@ def _line_faults(line: bytes) -> list[str]:
 
 def _event_faults(event: bytes) -> list[str]:
     """``event`` runs from after its BEGIN to its END, unfolded."""
-    if not event.endswith(b"END:VEVENT\r\n") or event.count(b"END:VEVENT\r\n") > 1:
+    if not event.endswith(b"\r\nEND:VEVENT\r\n") or len(_EVENT_END.findall(event)) > 1:
         return ["has an event that is not closed"]
-    own, *alarms = event.split(b"BEGIN:VALARM\r\n")
+    own, *alarms = _ALARM_BEGIN.split(event)
     names = _names(own)
     found = [f"has an event with {count} {name.decode()}" for name in _ONCE if (count := names.count(name)) != 1]
     days = dict(_DATE.findall(own))

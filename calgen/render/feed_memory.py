@@ -23,7 +23,7 @@ def feed_memory(files: Iterable[bytes]) -> Memory:
 
     stamps: dict[str, Stamp] = {}
     for data in files:
-        with suppress(ValueError, IndexError, KeyError):
+        with suppress(ValueError, IndexError, KeyError, TypeError, AttributeError):
             for event in Calendar.from_ical(data).walk("VEVENT"):
                 uid, changed = str(event["uid"]), event.decoded("last-modified")
                 UUID(uid)

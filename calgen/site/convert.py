@@ -30,9 +30,14 @@ _POT_DEPTH_OF_WIDTH: Final = 0.85
 FIRST_YEAR, LAST_YEAR = 1950, 2150
 
 
+def _one_line(text: str) -> str:
+    """Single spaces between words: patterns then have one way to match them, however many were typed."""
+    return " ".join(text.split())
+
+
 def plain_number(text: str) -> float:
     """A decimal number; a minus sign may be the typographic one."""
-    tidy = text.strip().replace("−", "-")
+    tidy = _one_line(text).replace("−", "-")
     if not re.fullmatch(_NUMBER, tidy):
         raise ValueError("is not a number" + _number_hint(tidy))
     return float(tidy)
@@ -51,7 +56,7 @@ def _number_hint(text: str) -> str:
 def number(low: float, high: float, unit: str) -> Callable[[str], float]:
     """A converter for numbers within bounds; the unit may be written behind the number."""
     def convert(text: str) -> float:
-        bare = re.sub(r"\s*(°|deg|degrees)?\s*(C|°C|days?|d)?\s*$", "", text.strip()) if unit else text
+        bare = re.sub(r"\s*(°|deg|degrees)?\s*(C|°C|days?|d)?\s*$", "", _one_line(text)) if unit else text
         value = plain_number(bare)
         if not low <= value <= high:
             raise ValueError(f"is out of range ({low:g} to {high:g} {unit})".rstrip(" )") + ")")
@@ -74,9 +79,9 @@ def whole_number(low: int, high: int) -> Callable[[str], int]:
 def yes_no(text: str) -> bool:
     """yes or no, in those words or as true and false."""
     answers = {"yes": True, "true": True, "no": False, "false": False}
-    if text.strip().lower() not in answers:
+    if _one_line(text).lower() not in answers:
         raise ValueError("is neither yes nor no")
-    return answers[text.strip().lower()]
+    return answers[_one_line(text).lower()]
 
 
 def one_of(*words: str) -> Callable[[str], str]:
@@ -192,7 +197,7 @@ def weekday(text: str) -> int:
 
 def share(text: str) -> float:
     """A risk: ``1 in 5``, ``20 %`` or ``0.2``; between 1 in 100 and 1 in 2."""
-    tidy = text.strip()
+    tidy = _one_line(text)
     odds = re.fullmatch(r"([0-9]{1,3})\s+in\s+([0-9]{1,3})", tidy)
     percent = re.fullmatch(r"([0-9]{1,2}(?:\.[0-9]+)?)\s*%", tidy)
     if odds and int(odds[2]):
@@ -211,8 +216,8 @@ def share(text: str) -> float:
 
 def bed_size(text: str) -> Size:
     """Width by length: ``1.2 x 6 m``, ``4 x 20 ft``, ``120 cm x 6 m``. [m, m²]"""
-    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+)?\s*[x×]\s*({_NUMBER})\s*([a-z]+)", text.strip().lower())
-    if not found and re.fullmatch(rf"{_NUMBER}\s*[x×]\s*{_NUMBER}", text.strip().lower()):
+    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+)?\s*[x×]\s*({_NUMBER})\s*([a-z]+)", _one_line(text).lower())
+    if not found and re.fullmatch(rf"{_NUMBER}\s*[x×]\s*{_NUMBER}", _one_line(text).lower()):
         raise ValueError("has no unit; write 1.2 x 6 m or 4 x 20 ft")
     if not found or found[4] not in _METRES or (found[2] or found[4]) not in _METRES:
         raise ValueError("is not a size; write 1.2 x 6 m or 4 x 20 ft")
@@ -225,7 +230,7 @@ def bed_size(text: str) -> Size:
 
 def bed_area(text: str) -> Size:
     """An area: ``7.2 m2``, ``80 sq ft``. [m²]"""
-    found = re.fullmatch(rf"({_NUMBER})\s*([a-z²2 ]+)", text.strip().lower())
+    found = re.fullmatch(rf"({_NUMBER})\s*([a-z²2 ]+)", _one_line(text).lower())
     if not found or found[2].strip() not in _AREA:
         raise ValueError("is not an area; write 7.2 m2 or 80 sq ft")
     area = plain_number(found[1]) * _AREA[found[2].strip()]
@@ -240,7 +245,7 @@ def pots(text: str) -> Size:
     A pot's surface in m² is ``π/4 · (4V / (π · 0.85))^(2/3)`` with V in m³ (depth 0.85 of the width: our judgement from
     ordinary nursery pots, whose depth runs from 0.8 to 0.95 of their width; the surface moves by 6 % within that).
     """
-    found = re.fullmatch(rf"([0-9]{{1,4}})\s*[x×]\s*({_NUMBER})\s*([a-z]+)", text.strip().lower())
+    found = re.fullmatch(rf"([0-9]{{1,4}})\s*[x×]\s*({_NUMBER})\s*([a-z]+)", _one_line(text).lower())
     if not found or found[3] not in _LITRES:
         raise ValueError("is not a number of pots; write 6 x 30 l")
     count, litres = int(found[1]), plain_number(found[2]) * _LITRES[found[3]]
@@ -252,7 +257,7 @@ def pots(text: str) -> Size:
 
 def seed_mass(text: str) -> float:
     """An amount of seed: ``120 g``, ``0.3 kg``, ``4 oz``, ``1 lb``. [g]"""
-    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+)", text.strip().lower())
+    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+)", _one_line(text).lower())
     if not found or found[2] not in _GRAMS:
         raise ValueError("is not an amount; write 120 g, 0.3 kg or 4 oz")
     grams = plain_number(found[1]) * _GRAMS[found[2]]
@@ -271,4 +276,4 @@ def crop_and_beds(text: str) -> tuple[str, int]:
 
 def bed_count(text: str) -> int:
     """A number of beds: ``2`` or ``2 beds``."""
-    return whole_number(1, 1000)(re.sub(r"\s+beds?$", "", text.strip()))
+    return whole_number(1, 1000)(re.sub(r"\s+beds?$", "", _one_line(text)))

@@ -99,7 +99,7 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
     wanted = _wanted(top.get("wanted"), names)
     beds_node = top.need("beds")
     beds = tuple(_bed(key, node, names) for key, _, node in beds_node.mapping().pairs()) if beds_node else ()
-    if beds_node and not beds and not beds_node.is_empty and beds_node.is_mapping:
+    if beds_node and beds_node.is_mapping and not beds_node.raw.value:
         beds_node.fault("no bed is given; add one")
     top.finish()
     return Site(name=name, file=file, place=top.place, latitude_deg=latitude, longitude_deg=longitude,
