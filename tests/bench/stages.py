@@ -9,6 +9,7 @@ import gc
 import json
 import sys
 import tracemalloc
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from time import process_time
@@ -22,6 +23,7 @@ from calgen.render.feed_words import fingerprint
 from calgen.render.page import page_html
 from calgen.render.plan_json import plan_json
 from calgen.render.sheets import sheets_pdf
+from calgen.schedule.job_day import job_days
 from calgen.schedule.memory import remembered
 
 if TYPE_CHECKING:
@@ -30,6 +32,8 @@ if TYPE_CHECKING:
     from calgen.command.load import Desk
     from calgen.schedule.model import Schedule
 
+BEDS_A_JOB = 8
+"""So many beds to each job a garden day: two in a hundred jobs then find no day, and most are moved."""
 MADE = date(2026, 11, 28)
 SMALL = Path(__file__).parents[2] / "sites" / "withy-row.yaml"
 
@@ -64,6 +68,9 @@ def main(what: str, site: str) -> None:
     assert found.speaker
     stage("plan", lambda: found.plan)
     whole = stage("schedule", lambda: scheduled(found))
+    beds = len(found.site.beds)
+    crowded = replace(found.plan, site=replace(found.site, jobs_per_day=max(1, beds // BEDS_A_JOB)))
+    stage("jobs on full days", lambda: job_days(crowded))
     words = found.wording.fixed
     stage("chart", lambda: chart_pdf(whole, style, words["chart"]))
     stage("sheets", lambda: sheets_pdf(whole, style, words["sheets"]))
