@@ -67,6 +67,9 @@ def write_all(
         if not _NAME.fullmatch(name):
             raise ValueError(f"{name!r} is no name for an output file")
     order = sorted(files, key=lambda name: name == LAST)
+    if (folder / FEEDS).is_symlink():
+        raise OutputError(f"{folder / FEEDS} is a link that leads elsewhere; nothing was changed: remove it, "
+                          "then build again")
     stuck: list[str] = []
     with _told(folder, stuck):
         if not (_different(folder, files, order) or _gone(folder, files) or _leftovers(folder) or _cut_off(folder)):

@@ -102,6 +102,8 @@ def desk_of(data: bytes, path: Path, templates: Path | None = None) -> Desk:
     from calgen.site.diary import read_diary, with_diary
     from calgen.site.read import read_site
 
+    if path.stem in (".", ".."):
+        raise InputError([Problem(Place(str(path)), "", "has no name before .yaml to call its folder by; rename it")])
     knowledge = knowledge_of(data, path)
     names = plant_names(knowledge)
     site = read_site(data, str(path), names)
