@@ -182,7 +182,7 @@ def test_garlic_takes_a_light_sowing_of_clover() -> None:
 def test_when_it_is_too_late_a_deep_mulch() -> None:
     found = cleared("parsnip", "2026-12-20", "lettuce", was="sown: 2026-03-28")
     assert choice(found).chosen is None
-    (laid,) = (task for task in found.plan.beds[0].tasks if task.kind == "mulch")
+    laid = next(task for task in found.plan.beds[0].tasks if task.kind == "mulch")
     straw = found.knowledge.mulches["straw"].depth_mm
     assert (laid.facts["depth_low_mm"], laid.facts["depth_high_mm"]) == (straw.low, straw.high)
     assert straw.low >= 100

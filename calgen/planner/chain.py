@@ -374,17 +374,24 @@ def _bare(walk: Walk, day: date, until: date, step: Step) -> None:
 
 
 def _close(walk: Walk) -> None:
-    """What happens after the last step, to the end of the chart."""
+    """What happens after the last step, to the end of the chart: what would lie bare for long is mulched."""
     if walk.standing and walk.ground_free < walk.end:
-        _clear(walk, walk.ground_free, "nothing", (), walk.ground_free)
+        long = walk.end - walk.ground_free > BARE_TOLERATED and not walk.companion
+        _clear(walk, walk.ground_free, "mulch" if long else "nothing", (FALLBACK_MULCH,) if long else (),
+               walk.ground_free)
         _companion_stays(walk, None, walk.bed.order[-1])
     if walk.ground_free < walk.end and walk.bed.order:
         last = walk.bed.order[-1]
         covered = bool(walk.pieces) and walk.pieces[-1].kind == "cover"
         if covered:
             walk.pieces.append(Piece("mulch", (RESIDUE,), walk.ground_free, walk.end, "main", last))
-        else:
+            if walk.end - walk.ground_free > BARE_TOLERATED:
+                walk.note(last, "nothing-planned", date=walk.ground_free)
+            return
+        day = max(walk.ground_free, walk.start)
+        if walk.end - day <= BARE_TOLERATED:
             walk.pieces.append(Piece("bare", (), walk.ground_free, walk.end, "main", last))
-        if walk.end - walk.ground_free > BARE_TOLERATED:
-            walk.note(last, "nothing-planned", date=walk.ground_free)
+            return
+        walk.note(last, "nothing-planned-mulch", date=day)
+        _mulched(walk, FALLBACK_MULCH, day, walk.end, (Reason("mulch-nothing-planned", {"date": day}),), last)
 

@@ -62,3 +62,20 @@ def test_a_tarp_is_lifted_after_three_to_four_weeks_before_the_next_crop() -> No
     (sown,) = [job for job in jobs(year, "sow") if "pea" in job.plants]
     assert timedelta(19) <= lifted.on - cut.on <= timedelta(30)
     assert lifted.on <= sown.on
+
+
+def test_nothing_stays_bare_when_the_order_ends() -> None:
+    """Common practice: bare soil loses what it holds; where nothing is planned it is mulched until something is."""
+    year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05")
+    (mulch,) = jobs(year, "mulch")
+    assert date(2026, 9, 5) <= mulch.on <= date(2026, 9, 19)
+    (clear,) = jobs(year, "clear")
+    assert "mulch" in clear.text.lower()
+    assert not [span for span in year.beds[0].spans if span.kind == "bare" and span.to > date(2026, 9, 25)]
+    assert any("Nothing is planned from 5 September" in note.text for note in year.notes)
+
+
+def test_a_last_fortnight_is_left_alone() -> None:
+    year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05", "cover: cereal rye",
+                "crop: lettuce, planted: 2027-05-05, cleared: 2027-06-20")
+    assert not [job for job in jobs(year, "mulch") if job.on > date(2027, 6, 1)]
