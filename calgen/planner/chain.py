@@ -15,6 +15,7 @@ from calgen.planner import task
 from calgen.planner.choice.course import LIKELY, UNLIKELY
 from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
+from calgen.planner.main_lane import end_to_end
 from calgen.planner.model import BedPlan, Piece, Reason, Timed
 from calgen.planner.rotation import rotation_notes
 from calgen.planner.stand import Start, first_start, planned_start, stand, standing_start
@@ -62,7 +63,7 @@ def planned_bed(site: Site, bed: Bed, rankings: Rankings, start: date, end: date
     _close(walk)
     notes = (*walk.notes, *rotation_notes(bed, walk.pieces, knowledge))
     tasks = with_doings(walk.tasks, [doing for doing in site.diary if doing.bed == bed.name])
-    return BedPlan(bed, tuple(sorted(walk.pieces, key=lambda piece: (piece.start, piece.lane))),
+    return BedPlan(bed, end_to_end(walk.pieces),
                    tuple(sorted(tasks, key=lambda timed: (timed.best, timed.kind, timed.plants))),
                    tuple(walk.choices), notes)
 
