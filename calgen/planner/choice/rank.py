@@ -168,7 +168,8 @@ def _on(table: Table, case: Case, opening: Opening, day: date, setting: tuple[Re
         return None
     reached = purposes(dated)
     reasons = (*reasons, *(verdict.reason for verdict in verdicts))
-    told = (*purpose_reasons(dated, reached, table.weights["purpose"]), *reasons)
+    told = (*purpose_reasons(dated, reached, table.weights["purpose"]), *reasons) or \
+        (Reason("nothing-against", {"covered_share": kept}, case.cover.full_cover_dd.sources),)
     points = sum(reason.weight for reason in reasons)
     return Placed(dated, opening, setting, tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key))),
                   total(parts(dated, reached), table.weights, points))
