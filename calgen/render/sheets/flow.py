@@ -187,11 +187,27 @@ def _split(blocks: Sequence[Block], room: float) -> list[list[Block]]:
     for index, block in enumerate(blocks):
         together = _together(blocks, index, room)
         if split[-1] and (block.new_page or together > left):
-            split.append([])
-            left = room
+            taken = [] if block.new_page else _taken_along(split[-1], block, room)
+            split.append(taken)
+            left = room - sum(one.height for one in taken)
         split[-1].append(block)
         left -= block.height
     return split
+
+
+def _taken_along(page: list[Block], block: Block, room: float) -> list[Block]:
+    """What is glued to a block that begins a page is taken off the page before, if it fits and leaves something there.
+
+    It stands there only where blocks glued to each other are too high for one page.
+    """
+    count = 0
+    while count < len(page) and page[-1 - count].glued:
+        count += 1
+    group = page[len(page) - count:]
+    if not group or count == len(page) or sum(one.height for one in group) + block.height > room:
+        return []
+    del page[len(page) - count:]
+    return group
 
 
 def _together(blocks: Sequence[Block], index: int, room: float) -> float:

@@ -12,7 +12,7 @@ from calgen.render.sheets.draw import sheet_pages
 from calgen.render.sheets.flow import Block, Format, pages
 from calgen.render.sheets.words import SheetWords
 from calgen.schedule.model import Advice, Note
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 FORM = Format(595.0, 842.0, 28.0, Typesetter())
@@ -24,6 +24,7 @@ def block(number, height, *, glued=False, new_page=False):
     return Block((Text(0.0, -7.0, line, 9.0, "body"),), height, glued=glued, new_page=new_page)
 
 
+@example([(10.0, False, False), (159.0, True, False), (300.0, True, False), (300.0, False, False)])
 @given(st.lists(st.tuples(st.floats(10, 300), st.booleans(), st.booleans()), min_size=1, max_size=40))
 def test_blocks_stay_in_order_and_on_the_page(rows):
     """None is lost or moved, none reaches below the margin, and a glued one does not end a page."""
