@@ -94,8 +94,9 @@ def _runner_up(option: Option, chosen: Option, speaker: Speaker, *, told: bool) 
             and not _gives_nothing(gives[reason.key])]
     why = ""
     if told and option.score >= chosen.score:
-        pass
-    elif against:
+        return speaker.phrase("runner-up-ahead", {"covers": option.ids, "score": round(option.score),
+                                                  "best": round(chosen.score)})
+    if against:
         why = speaker.reason(max(against, key=lambda reason: abs(reason.weight)))
     elif less:
         why = speaker.phrase("does-less", {"reason": speaker.reason(max(less, key=lambda pair: pair[0])[1])})

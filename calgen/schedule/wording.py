@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 PLANT_FACTS: Final = frozenset({"crop", "crops", "cover", "covers", "plant", "plants", "next", "standing", "other",
                                 "wanted", "before", "host", "member", "members", "later"})
+LITTLE_SHARE: Final = 0.33
 _FORMATTER: Final = string.Formatter()
 
 
@@ -146,7 +147,14 @@ class Speaker:
         return self._filled(found, facts) if found else ""
 
     def reason(self, reason: Reason) -> str:
-        """The sentence of a reason; the halves of a key of two parts are joined by a semicolon."""
+        """The sentence of a reason; the halves of a key of two parts are joined by a semicolon.
+
+        A purpose of which less than a third is given has a sentence of its own (``-little``), where there is one.
+        """
+        share = reason.facts.get("share")
+        few = self.wording.reasons.get(f"{reason.key}-little")
+        if few and isinstance(share, float) and share < LITTLE_SHARE:
+            return self._filled(few, reason.facts)
         halves = [self.wording.reasons.get(part) or Template(part.replace("-", " "), frozenset())
                   for part in reason.key.split("|")]
         return self.wording.word("half-between").join(
@@ -165,6 +173,10 @@ class Speaker:
     def _filled(self, found: Template, facts: Mapping[str, Fact], *, capital: bool = True) -> str:
         shown = {name: self.shown(name, facts[name]) if name in facts else f"({name.replace('_', ' ')})"
                  for name in found.facts}
+        for name, text in shown.items():
+            number, _, unit = text.partition(" ")
+            if name.startswith("low_") and unit and shown.get(f"high_{name[4:]}", "").endswith(f" {unit}"):
+                shown[name] = number
         text = found.text.format_map(shown)
         return text[:1].upper() + text[1:] if capital else text
 
@@ -247,7 +259,7 @@ _UNITS: Final[Mapping[str, Any]] = {
     "_g_m2": lambda speaker, value, us: speaker.unit(value / 3.0515, 1, "oz100") if us
     else speaker.unit(value, 1 if value < 10 else 0, "gm2"),
     "_kg_ha": lambda speaker, value, us: speaker.unit(value / 30.515, 1, "oz100") if us
-    else speaker.unit(value / 10, 1, "gm2"),
+    else speaker.unit(value / 10, 1 if abs(value) < 100 else 0, "gm2"),
     "_t_ha": lambda speaker, value, us: speaker.unit(value * 2.04816, 0, "lb100") if us
     else speaker.unit(value / 10, 1, "kgm2"),
     "_mm": lambda speaker, value, us: speaker.length(value, us),

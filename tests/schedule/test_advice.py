@@ -9,9 +9,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 from calgen.cli import main
-from calgen.command.load import desk_of
+from calgen.command.load import desk_of, template_bytes
+from calgen.command.words import sections
+from calgen.knowledge.read import read_knowledge
 from calgen.planner.choice.what_if import changes
+from calgen.planner.model import Reason
 from calgen.schedule.advice import advice
+from calgen.schedule.wording import Speaker
+from calgen.schedule.wording_file import read_wording
 
 if TYPE_CHECKING:
     from calgen.command.load import Desk
@@ -114,3 +119,14 @@ def test_why_tells_it_in_json_and_in_text(tmp_path: Path, capsys: pytest.Capture
     text = capsys.readouterr().out
     assert "What would change this:" in text
     assert max(map(len, text.splitlines())) <= 96
+
+
+def test_a_range_names_its_unit_once_and_a_small_purpose_is_told_as_small() -> None:
+    """Common practice of writing: 5 to 14 g/m²; and a bed covered a tenth of the time does not leave weeds little room.
+    """
+    words = read_wording(*template_bytes("wording-en.yaml", None), fixed=sections())
+    speaker = Speaker(words, read_knowledge(), "metric")
+    facts = {"low_kg_ha": 53.0, "high_kg_ha": 142.0, "covered_share": 0.1}
+    assert "5.3 to 14 g/m²" in speaker.reason(Reason("gives-nitrogen", {**facts, "share": 0.8}))
+    assert "little room" in speaker.reason(Reason("gives-weeds", {**facts, "share": 0.8}))
+    assert speaker.reason(Reason("gives-weeds", {**facts, "share": 0.1})).startswith("Does little")

@@ -36,7 +36,7 @@ def us(metric: Speaker) -> Speaker:
     ("low_c", -40, "-40 °C", "-40 °F"),
     ("low_c", 0, "0 °C", "32 °F"),
     ("volume_litres", 28.316846592, "28 l", "1.0 cu ft"),
-    ("nitrogen_kg_ha", 100, "10.0 g/m²", "3.3 oz/100 sq ft"),
+    ("nitrogen_kg_ha", 100, "10 g/m²", "3.3 oz/100 sq ft"),
 ])
 def test_a_fact_has_the_unit_of_its_name(metric: Speaker, us: Speaker, name: str, value: float, in_metric: str,
                                          in_us: str) -> None:

@@ -190,8 +190,11 @@ def purpose_facts(purpose: Purpose, got: Attained, kept: float) -> Mapping[str, 
 def worth_telling(purpose: Purpose, value: float, got: Attained, *, fixes: bool) -> str | None:
     """The key of the reason for a purpose; None where too little comes of it to be told.
 
-    What fixes none takes nitrogen up all the same, which is told whatever its worth.
+    What fixes none takes nitrogen up all the same, which is told whatever its worth. Of what a legume holds most is
+    fixed from the air, and would not have been washed out: that is not told as kept.
     """
+    if purpose == "hold-nutrients" and fixes:
+        return None
     if purpose == "nitrogen" and not fixes:
         return "gives-nitrogen-taken" if got.nitrogen_kg_ha[1] >= LEAST_TOLD_KG_HA else None
     return f"gives-{purpose}" if value >= LEAST_TOLD else None
