@@ -21,13 +21,7 @@ if TYPE_CHECKING:
 
     from calgen.planner.choice.case import Dated
 
-LONG_TOGETHER_DAYS: Final = 42
-YOUNG_SHARE: Final = 0.6
-"""A winter legume cut with less than this of its full growth has hardly begun to fix. Judgement."""
 QUICK_COVER: Final = "buckwheat"
-QUICK_DAYS: Final = 35
-"""Days of warm free ground from which a quick cover is worth its seed before the one to come: buckwheat shades the
-ground in three weeks and is cut at first flower, in five to six. Judgement."""
 KIND_FIT: Final = 3.0
 """Rating for undersowing from which a cover is low and kind enough to share ground for long. Judgement."""
 FREE_SEEDER: Final = 2.5
@@ -47,8 +41,9 @@ def quick_cover_first(dated: Dated) -> Iterator[Verdict]:
     case, slot = dated.case, dated.case.slot
     since = max(slot.earliest_sow, slot.free_from)
     quick = case.knowledge.covers.get(QUICK_COVER)
+    room = case.knowledge.practice["quick-cover-days"].mid
     if (quick is None or quick is case.cover or case.how != "cleared" or slot.fixed_sown
-            or (dated.sow - since).days < 14 or (dated.window.last - since).days < QUICK_DAYS):
+            or (dated.sow - since).days < 14 or (dated.window.last - since).days < room):
         return
     season = case.climate.season_at(since)
     if any(window.first <= since <= window.last for window in cover_windows(quick, case.climate, season)):
@@ -120,8 +115,9 @@ def legume_cut_young(dated: Dated) -> Iterator[Verdict]:
     """
     cover = dated.case.cover
     share = dated.attained.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
-    if cover.fixes_nitrogen and dated.crosses and dated.ending.way != "winter-kill" and share < YOUNG_SHARE:
-        yield said(dated.case, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / YOUNG_SHARE,
+    young = dated.case.knowledge.practice["legume-young-share"].mid
+    if cover.fixes_nitrogen and dated.crosses and dated.ending.way != "winter-kill" and share < young:
+        yield said(dated.case, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / young,
                     date=dated.ending.best, kg_ha=dated.attained.nitrogen_kg_ha[1])
 
 
@@ -200,7 +196,8 @@ def long_together(dated: Dated) -> Iterator[Verdict]:
     Source: SARE handbook (white clover a top choice for living mulch); den Hollander 2007.
     """
     case = dated.case
-    if case.how == "cleared" or (case.slot.free_from - dated.sow).days < LONG_TOGETHER_DAYS or case.slot.companion:
+    days = (case.slot.free_from - dated.sow).days
+    if case.how == "cleared" or days < case.knowledge.practice["long-together-days"].mid or case.slot.companion:
         return
     fit = case.cover.undersow_fit
     if fit.mid < KIND_FIT:

@@ -31,12 +31,6 @@ if TYPE_CHECKING:
 
     Practice = Mapping[str, Quantity]
 
-AT_LEAST_DAYS: Final = 21
-"""A cover that would be cut sooner after emergence is not worth its seed. Judgement."""
-FLOWER_CUT_DAYS: Final = 7
-"""Best cut a week after first flower, when most plants are in bloom. Judgement."""
-LONGER_WAIT_DAYS: Final = 7
-"""Cold soil or stiff residue lengthens a wait; no source says by how much. A week at the long end: judgement."""
 RIPE_WITHIN_DAYS: Final = 300
 NextKind = Literal["small-seed", "large-seed", "transplant"]
 CutWay = Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull"]
@@ -60,9 +54,9 @@ def wait_days(cover: Cover, kind: NextKind, c_to_n: float, soil_c: float, practi
     weeks = _wait(cover, kind)
     high = round(weeks.high * 7)
     if c_to_n > practice["ties-up-c-to-n"].mid:
-        high += LONGER_WAIT_DAYS
+        high += round(practice["wait-longer-days"].mid)
     if soil_c < practice["cold-soil-c"].mid:
-        high += LONGER_WAIT_DAYS
+        high += round(practice["wait-longer-days"].mid)
     return round(weeks.low * 7), high
 
 
@@ -120,7 +114,9 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, pra
 
 def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
     due, kind = slot.due, next_kind(slot)
-    rough = due - timedelta(AT_LEAST_DAYS)
+    least = timedelta(round(practice["cut-after-days"].mid))
+    in_bloom = practice["cut-in-flower-days"].mid
+    rough = due - least
     stiff = sum(contents(cover.c_to_n, life, rough)) / 2
     low, high = wait_days(cover, kind, stiff, climate.soil_c(rough), practice) if slot.next_crop else (0, 0)
     way = _way(cover, slot, life, due - timedelta(low))
@@ -134,21 +130,21 @@ def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Pra
     if way == "cut-at-flowering" and life.flowers:
         last = min(last, seeding or last)
         first = life.flowers
-        best = min(max(first, min(best, first + timedelta(FLOWER_CUT_DAYS))), last)
+        best = min(max(first, min(best, first + timedelta(round(in_bloom)))), last)
         reasons.append(Reason("end-at-flowering", {"date": best, "seeds": seeding or last}, words.sources))
     else:
         if seeding and seeding < last:
-            last, best = seeding, min(best, seeding - timedelta(FLOWER_CUT_DAYS // 2))
-        if life.emerges and best < life.emerges + timedelta(AT_LEAST_DAYS):
-            best = min(last, life.emerges + timedelta(AT_LEAST_DAYS))
+            last, best = seeding, min(best, seeding - timedelta(round(in_bloom) // 2))
+        if life.emerges and best < life.emerges + least:
+            best = min(last, life.emerges + least)
         first = best - timedelta(10)
         reasons.append(Reason(f"end-{way}", {"date": best}, words.sources))
-    if life.emerges is None or last < life.emerges + timedelta(AT_LEAST_DAYS):
+    if life.emerges is None or last < life.emerges + least:
         return None
     if slot.next_crop and high:
         reasons.append(Reason("end-wait", {"low": low, "high": high, "crop": slot.next_crop.id},
                               _wait(cover, kind).sources))
-    first = max(min(first, best), life.emerges + timedelta(AT_LEAST_DAYS))
+    first = max(min(first, best), life.emerges + least)
     return Ending(way, min(first, best), best, last, (low, high), tuple(reasons))
 
 

@@ -30,9 +30,6 @@ if TYPE_CHECKING:
     from calgen.planner.model import Fact, Slot
     from calgen.site.model import How
 
-COMPANION_SEED = 0.5
-"""A companion is sown thin, half the rate. Judgement; common practice speaks of a light sowing."""
-
 
 @dataclass(frozen=True, slots=True)
 class Table:
@@ -213,7 +210,7 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
 
 
 def _seed(table: Table, placed: Placed, share: float) -> float:
-    factor = placed.dated.late * (COMPANION_SEED if table.slot.companion else 1.0)
+    factor = placed.dated.late * (table.knowledge.practice["companion-seed"].mid if table.slot.companion else 1.0)
     return round(seed_grams(placed.dated.case.cover, table.slot.bed.size.area_m2, placed.dated.case.how, factor,
                             share), 1)
 
