@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
 def _one(args: argparse.Namespace, path: Path, made: date) -> int:
     from calgen.command.load import desk, show_problems
     from calgen.output import OutputError
-    from calgen.problems import InputError
+    from calgen.problems import InputError, printable
 
     lines: list[str] = []
     written: tuple[str, ...] = ()
@@ -68,7 +68,7 @@ def _one(args: argparse.Namespace, path: Path, made: date) -> int:
         status = show_problems(error)
     except OutputError as error:
         lines = [str(error)]
-        print(f"{path}: {error}", file=sys.stderr)
+        print(printable(f"{path}: {error}"), file=sys.stderr)
         status = 1
     if args.json:
         show_json([{"file": str(path), "written": written, "told": lines, "done": not status}])
@@ -105,6 +105,7 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
     """
     from calgen.command.changes import TOLD, change_lines, with_entry
     from calgen.output import held, settle, write_all
+    from calgen.problems import printable
     from calgen.render.feed_words import fingerprint
     from calgen.render.plan_json import read_plan_json
     from calgen.schedule.change import Changes
@@ -126,12 +127,13 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
     written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
     for note in found.plan.notes:
         where = f'bed "{note.bed}"' if note.bed else "wanted"
-        tell(f"{note.place}: note: {where}: {found.speaker.reason(note.reason)}")
+        tell(printable(f"{note.place}: note: {where}: {found.speaker.reason(note.reason)}"))
     for crowded in schedule.notes[len(found.plan.notes):]:
-        tell(f"{crowded.where}: note: {crowded.text}")
+        tell(printable(f"{crowded.where}: note: {crowded.text}"))
     for line in change_lines(changes, found, TOLD):
         tell(line)
-    tell(f"{folder}: {len(written)} of {len(files)} files written" if written else f"{folder}: nothing has changed")
+    came = f"{len(written)} of {len(files)} files written" if written else "nothing has changed"
+    tell(f"{printable(str(folder))}: {came}")
     return Made(tuple(files), tuple(written))
 
 
