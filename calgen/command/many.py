@@ -144,7 +144,7 @@ def on_cluster(orders: Iterable[Order], address: str) -> Iterator[Outcome]:
     """
     from distributed import Client
 
-    connected = Client(address, set_as_default=False, timeout="10s")  # type: ignore[no-untyped-call]
+    connected = Client(address, set_as_default=False, timeout="10s")
     with connected as client:
         workers = sum(client.nthreads().values())
         yield from over(client.get_executor(pure=False, retries=1), iter(orders), max(1, workers) * AHEAD)
