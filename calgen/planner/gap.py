@@ -136,26 +136,27 @@ def _tries(gap: Gap) -> Iterator[_Try]:
     start = gap.next_start.best if gap.next_start else None
     latest = gap.next_start.last if gap.next_start else None
     standing = gap.standing
+    under: tuple[How, ...] = ("undersown",) if gap.bed.size.pots else ("undersown", "between-rows")  # pots have no rows
     if gap.step.how:
         yield _Try("undersown" if gap.step.how == "undersown" else gap.step.how, (gap.step.how,), gap.free_from,
                    start, fixed)
     else:
-        under = standing is not None and gap.step.sown is not None and gap.step.sown < gap.free_from
-        if under and standing and standing.crop.undersow.possible:
-            yield _Try("undersown", ("undersown", "between-rows"), gap.free_from, start, fixed)
+        among = standing is not None and gap.step.sown is not None and gap.step.sown < gap.free_from
+        if among and standing and standing.crop.undersow.possible:
+            yield _Try("undersown", under, gap.free_from, start, fixed)
         else:
             day = min(gap.free_from, gap.step.sown) if gap.step.sown else gap.free_from
             yield _Try("cleared", ("cleared",), day, start, fixed)
         if standing and not gap.step.sown:
-            yield _Try("undersown", ("undersown",), gap.free_from, start, fixed)
-            yield _Try("between-rows", ("between-rows",), gap.free_from, start, fixed)
+            for how in under:
+                yield _Try(how, (how,), gap.free_from, start, fixed)
     if standing and not gap.step.sown and not gap.step.how and not standing.end_fixed \
             and standing.end_first < gap.free_from:
         yield _Try("early-clearing", ("cleared",), max(standing.end_first, gap.free_from - EARLY_AT_MOST), start, fixed)
     if start and latest and latest > start:
         yield _Try("later-next", ("cleared",), gap.free_from, latest, fixed)
     if fixed and not gap.step.sown:
-        hows: tuple[How, ...] = (gap.step.how,) if gap.step.how else ("cleared", "undersown", "between-rows")
+        hows: tuple[How, ...] = (gap.step.how,) if gap.step.how else ("cleared", *under)
         yield _Try("other-cover", hows if standing else ("cleared",), gap.free_from, start, ())
 
 

@@ -79,3 +79,12 @@ def test_a_last_fortnight_is_left_alone() -> None:
     year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05", "cover: cereal rye",
                 "crop: lettuce, planted: 2027-05-05, cleared: 2027-06-20")
     assert not [job for job in jobs(year, "mulch") if job.on > date(2027, 6, 1)]
+
+
+def test_in_pots_nothing_is_drilled_between_rows() -> None:
+    """Common practice: pots have no rows."""
+    for crop in ("tomato, planted: 2026-05-28", "leek, planted: 2026-06-10", "kale, planted: 2026-06-05"):
+        text = PLOT.replace("size: 1.2 x 6 m", "pots: 6 x 40 l") + f"      - {{crop: {crop}}}\n      - cover: choose\n" \
+            "      - crop: tomato\n"
+        year = desk_of(text.encode(), Path("plot.yaml")).schedule(date(2026, 7, 1))
+        assert not jobs(year, "drill")
