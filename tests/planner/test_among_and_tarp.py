@@ -84,7 +84,7 @@ def test_a_last_fortnight_is_left_alone() -> None:
 def test_in_pots_nothing_is_drilled_between_rows() -> None:
     """Common practice: pots have no rows."""
     for crop in ("tomato, planted: 2026-05-28", "leek, planted: 2026-06-10", "kale, planted: 2026-06-05"):
-        text = PLOT.replace("size: 1.2 x 6 m", "pots: 6 x 40 l") + f"      - {{crop: {crop}}}\n      - cover: choose\n" \
-            "      - crop: tomato\n"
+        order = f"      - {{crop: {crop}}}\n      - cover: choose\n      - crop: tomato\n"
+        text = PLOT.replace("size: 1.2 x 6 m", "pots: 6 x 40 l") + order
         year = desk_of(text.encode(), Path("plot.yaml")).schedule(date(2026, 7, 1))
         assert not jobs(year, "drill")
