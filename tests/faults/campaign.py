@@ -1,0 +1,212 @@
+"""The whole campaign of faults; from the checkout: ``python -m tests.faults.campaign [--random 200] [--only WORD]``.
+
+1. Each of ``build`` (over an older build, and the first one), ``frost --write`` and ``done`` is killed at its first
+   touch of the disk, at its second, and so on to its end (``moments.py`` says what a touch is).
+2. The same with a full, read-only, forbidding or dying disk in place of the kill: from that touch on, and at that one
+   only.
+3. The same with the output folder taken away, or replaced by a file, or the site file or diary removed, at that touch.
+4. Each is started as its own process and killed by the system at random moments of its whole life (``--random`` times).
+5. As root on Linux: on a small disk of its own that is full to the last block, and on one mounted read-only.
+
+After each, ``plot.Case`` says what must hold. Exit status 1 when anything does not. Takes about half an hour of one
+processor; ``test_faults.py`` runs a part of it with every build of calgen.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tests.faults.moments import ANY, ERRORS, KILLED, Ended, Moments, failing, kill, run
+from tests.faults.plot import OUT, Case, cases, each_touch, faults, files, put
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def removals(folder: Path) -> dict[str, Callable[[], None]]:
+    """What others may do to the files while calgen works."""
+    def gone(name: str) -> Callable[[], None]:
+        def remove() -> None:
+            path = folder / name
+            shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+        return remove
+
+    def replaced() -> None:
+        shutil.rmtree(folder / "output", ignore_errors=True)
+        (folder / "output").write_bytes(b"mine")
+
+    return {"outputs removed": gone(OUT), "output replaced by a file": replaced, "site file removed": gone("plot.yaml"),
+            "diary removed": gone("plot.diary.yaml"), "plan.json removed": gone(f"{OUT}/plan.json")}
+
+
+def at_touches(name: str, case: Case, folder: Path) -> Iterator[tuple[str, dict[int, list[str]]]]:
+    """Kills, errors and removals at every touch of a command: what was done, and what was wrong at each touch."""
+    def disturbed(act: Callable[[], None], only: frozenset[str], lasting: bool) -> Callable[[int], Ended]:
+        return lambda at: run(case.words, folder, Moments(at, act, folder, only, lasting))
+
+    yield f"{name}: killed", each_touch(case, folder, disturbed(kill, ANY, False))
+    for sort, (number, only) in ERRORS.items():
+        for lasting in (False, True):
+            yield (f"{name}: disk {sort}{' from there on' if lasting else ' once'}",
+                   each_touch(case, folder, disturbed(failing(number), only, lasting)))
+
+
+def after_removals(name: str, case: Case, folder: Path) -> Iterator[tuple[str, dict[int, list[str]]]]:
+    """Removals at every touch: a clear end, nothing damaged that is still there, and once all is put back a clean run.
+
+    What another removes is lost: only the rest can be asked for.
+    """
+    for what, act in removals(folder).items():
+        wrong: dict[int, list[str]] = {}
+        at = 1
+        while True:
+            put(folder, case.before)
+            ended = run(case.words, folder, Moments(at, _unhooked(act), folder))
+            wrong[at] = case.unclear(ended)
+            now = files(folder)
+            wrong[at] += [f"{own} is damaged" for own in ("plot.yaml", "plot.diary.yaml")
+                          if now.get(own) not in (None, case.before.get(own), case.after.get(own))]
+            if "file" in what and (folder / "output").is_file():
+                (folder / "output").unlink()
+            for own in ("plot.yaml", "plot.diary.yaml"):
+                if own in case.before and not (folder / own).exists():
+                    (folder / own).write_bytes(case.before[own])
+            again = run(case.words, folder)
+            if again.status != 0:
+                wrong[at].append(f"again: exit status {again.status}: {again.err}")
+            wrong[at] += [f"again: {left} is left over" for left in files(folder)
+                          if left not in case.after and left not in case.before]
+            if ended.touches < at:
+                break
+            at += 1
+        yield f"{name}: {what}", wrong
+
+
+def _unhooked(act: Callable[[], None]) -> Callable[[], None]:
+    """Done by another process, so that its touches are not counted."""
+    def by_another() -> None:
+        other = os.fork()
+        if not other:
+            try:
+                act()
+            finally:
+                os._exit(0)
+        os.waitpid(other, 0)
+    return by_another
+
+
+def at_random(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple[str, dict[int, list[str]]]]:
+    """A process of its own, killed by the system at random moments between its start and its usual end."""
+    def start() -> subprocess.Popen[bytes]:
+        return subprocess.Popen([sys.executable, "-m", "calgen", *case.words], cwd=folder, stdout=subprocess.DEVNULL,
+                                stderr=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(ROOT)})
+
+    put(folder, case.before)
+    begun = time.monotonic()
+    start().wait()
+    whole_s = time.monotonic() - begun
+    chance = random.Random(name)
+    wrong: dict[int, list[str]] = {}
+    killed = 0
+    for number in range(times):
+        put(folder, case.before)
+        process = start()
+        try:
+            process.wait(chance.uniform(0.0, whole_s))
+        except subprocess.TimeoutExpired:
+            process.kill()
+        killed += process.wait() == KILLED
+        wrong[number] = [*case.broken(folder), *case.again(folder)]
+    yield f"{name}: killed by the system ({killed} of {times} before the end)", wrong
+
+
+def on_disks(name: str, case: Case, folder: Path) -> Iterator[tuple[str, dict[int, list[str]]]]:
+    """A small disk of its own: nothing left at all, little left, and mounted read-only."""
+    if sys.platform != "linux" or os.getuid():
+        return
+    for what, room in (("full disk", 0), ("4 KB left", 4), ("40 KB left", 40), ("120 KB left", 120),
+                       ("read-only disk", -1)):
+        disk = folder.parent / "disk"
+        disk.mkdir(exist_ok=True)
+        size = 40 + sum(-(-len(data) // 4096) * 4 for data in case.before.values())
+        if subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size + max(room, 0)}k", "tmpfs", str(disk)],
+                          capture_output=True, check=False).returncode:
+            print("no disk can be mounted here", file=sys.stderr)
+            return
+        try:
+            for own, data in case.before.items():
+                (disk / own).parent.mkdir(parents=True, exist_ok=True)
+                (disk / own).write_bytes(data)
+            if room < 0:
+                subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
+            else:
+                _fill(disk / "filler", room)
+            ended = run(case.words, disk)
+            held = files(disk)
+            held.pop("filler", None)
+            wrong = case.unclear(ended)
+            if ended.status == 1:
+                wrong += ["something was changed"] if held != dict(case.before) else []
+                print(f"  {what}: {ended.err.strip()}")
+            subprocess.run(["mount", "-o", f"remount,rw,size={size + 2000}k", str(disk)], check=True)
+            (disk / "filler").unlink(missing_ok=True)
+            wrong += case.again(disk)
+        finally:
+            subprocess.run(["umount", str(disk)], check=True)
+        yield f"{name}: {what}", {1: wrong}
+
+
+def _fill(path: Path, leave_kb: int) -> None:
+    with path.open("wb", buffering=0) as file:
+        try:
+            while True:
+                file.write(bytes(4096))
+        except OSError:
+            pass
+        file.truncate(max(0, file.tell() - leave_kb * 1024))
+
+
+def main() -> int:
+    """Run it all; 1 when something did not hold."""
+    parser = argparse.ArgumentParser(description="Kills, full disks, removals: old or new must be whole.")
+    parser.add_argument("--random", type=int, default=200, metavar="N", help="kills at random moments (200 a command)")
+    parser.add_argument("--only", default="", metavar="WORD", help="only parts whose name holds this")
+    asked = parser.parse_args()
+    failed = 0
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place).resolve() / "plot"
+        parts: dict[str, Callable[[str, Case], Iterator[tuple[str, dict[int, list[str]]]]]] = {
+            "touches": lambda name, case: at_touches(name, case, folder),
+            "removals": lambda name, case: after_removals(name, case, folder),
+            "disks": lambda name, case: on_disks(name, case, folder),
+            "random": lambda name, case: at_random(name, case, folder, asked.random),
+        }
+        for name, case in cases(folder).items():
+            for part, tried in parts.items():
+                if asked.only not in f"{name} {part}":
+                    continue
+                for what, wrong in tried(name, case):
+                    said = Counter(line for lines in wrong.values() for line in lines)
+                    moving = said.pop("moving", 0)
+                    found = faults(wrong)
+                    failed += len(found)
+                    print(f"{what}: {len(wrong)} moments, {moving} between two moves, {len(found)} wrong", flush=True)
+                    for at, lines in list(found.items())[:5]:
+                        print(f"  at {at}: {'; '.join(lines)}", flush=True)
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
