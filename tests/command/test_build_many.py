@@ -48,6 +48,11 @@ def contents(folder: Path) -> dict[str, bytes]:
             if path.is_file() and not path.name.startswith(".")}
 
 
+def hear_ctrl_c() -> None:
+    """Programs started in the background by a shell are deaf to it, and so are theirs."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def orders(sites: list[Path], out: Path) -> list[Order]:
     """The same as the command gives."""
     return [Order(path, out, date(2026, 9, 1), None, "chart-a3", None) for path in sites]
@@ -133,7 +138,7 @@ def test_stopping_leaves_nothing_half_written(sites: list[Path]) -> None:
         path.write_bytes(sites[0].read_bytes())
     command = [sys.executable, "-u", "-m", "calgen", "build", *map(str, many), *TODAY, "--workers", "2"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-                          start_new_session=True) as run:
+                          start_new_session=True, preexec_fn=hear_ctrl_c) as run:
         assert run.stdout is not None
         run.stdout.readline()
         os.killpg(run.pid, signal.SIGINT)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import os
 import re
 import signal
 import socket
@@ -33,6 +34,11 @@ from pathlib import Path
 from calgen.serve.server import serve
 serve(Path(sys.argv[1]), port=0, tell=lambda line: print(line, flush=True))
 """
+
+
+def hear_ctrl_c() -> None:
+    """Programs started in the background by a shell are deaf to it, and so are theirs."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 @dataclass
@@ -69,7 +75,8 @@ def built(folder: Path, year: Schedule) -> None:
 def server(tmp_path: Path, garden_year: Schedule) -> Iterator[Server]:
     built(tmp_path, garden_year)
     process = subprocess.Popen([sys.executable, "-c", PROGRAM, str(tmp_path)], stdout=subprocess.PIPE,
-                               stderr=subprocess.PIPE, stdin=subprocess.DEVNULL, text=True, encoding="utf-8")
+                               stderr=subprocess.PIPE, stdin=subprocess.DEVNULL, text=True, encoding="utf-8",
+                               preexec_fn=None if os.name == "nt" else hear_ctrl_c)
     try:
         assert process.stdout is not None
         lines = []
