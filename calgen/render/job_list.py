@@ -130,15 +130,15 @@ def wrapped(text: str, width: int, hang: str = "") -> list[str]:
         if columns(line + piece) <= width:
             line += piece
             continue
-        if line.strip():
-            lines.append(line.rstrip())
+        if line.strip(" "):
+            lines.append(line.rstrip(" "))
             line = hang
         for character in piece.lstrip(" "):
-            if columns(line + character) > width and line.strip():
+            if columns(line + character) > width and line.strip(" "):
                 lines.append(line)
                 line = hang
             line += character
-    return [*lines, line.rstrip()]
+    return [*lines, line.rstrip(" ")]
 
 
 def columns(text: str) -> int:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from calgen.render.job_list import JobListWords, columns, due_jobs, job_data, job_list, still_open, wrapped
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 if TYPE_CHECKING:
@@ -116,6 +116,7 @@ def test_columns_follow_east_asian_width(text: str, width: int) -> None:
     assert columns(text) == width
 
 
+@example("\xa0", 8, 0)
 @given(TEXTS, st.integers(8, 60), st.integers(0, 4))
 def test_wrapping_loses_nothing_but_blanks_and_keeps_the_width(text: str, width: int, hang: int) -> None:
     lines = wrapped(text, width, " " * hang)
