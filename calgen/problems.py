@@ -5,15 +5,15 @@ Every stage may add a ``Problem``; ``cli`` prints them, sorted by place, and cho
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-@dataclass(frozen=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """Where something stands in a file; line and column count from one, line 0 means the file as a whole."""
 
     file: str
@@ -24,8 +24,20 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Problem:
+class Placed(Struct, frozen=True):
+    """What stands in a file, its ``place`` among its fields: two that say the same are equal wherever they stand."""
+
+    def _said(self) -> tuple[object, ...]:
+        return tuple(getattr(self, name) for name in self.__struct_fields__ if name != "place")
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Placed) and type(self) is type(other) and self._said() == other._said()
+
+    def __hash__(self) -> int:
+        return hash(self._said())
+
+
+class Problem(Struct, frozen=True, order=True):
     """One fault (``error``) or finding (``note``) and the place it belongs to."""
 
     place: Place
@@ -56,8 +68,7 @@ class InputError(Exception):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
-@dataclass(slots=True)
-class Faults:
+class Faults(Struct):
     """Collects problems while a file is read, so that one run reports them all."""
 
     found: list[Problem] = field(default_factory=list)

@@ -11,10 +11,10 @@ from __future__ import annotations
 import difflib
 import re
 from contextlib import suppress
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 import yaml
+from msgspec import Struct, field
 
 from calgen.problems import Faults, Place, printable
 
@@ -93,8 +93,7 @@ def _composed(text: str) -> Any:
         loader.dispose()
 
 
-@dataclass(slots=True)
-class Node:
+class Node(Struct):
     """One YAML value with its place and the path of words that leads to it."""
 
     raw: Any
@@ -180,8 +179,7 @@ class Node:
         return Mapping(self, {}, broken=True)
 
 
-@dataclass(slots=True)
-class Mapping:
+class Mapping(Struct):
     """Keys and values; each read marks its key as known. ``finish`` reports the others."""
 
     node: Node

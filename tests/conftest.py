@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +10,7 @@ import hypothesis
 import pytest
 from calgen.schedule.memory import remembered
 from calgen.schedule.model import BedSchedule, Job, Label, Note, Schedule, Span
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -6,9 +6,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING, Final, Protocol
+
+from msgspec import Struct
 
 from calgen.climate import minimal, trust
 from calgen.climate.climate import Climate
@@ -67,8 +68,7 @@ class Curve(Protocol):
         """Mean daily highest temperature."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Curves:
+class _Curves(Struct, frozen=True):
     tmin_c: tuple[float, ...]
     tmax_c: tuple[float, ...]
     sigma_c: tuple[float, ...]

@@ -9,11 +9,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 from functools import cached_property
 from math import ceil, floor
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.climate import daylight
 from calgen.climate.days import DAYS_IN_YEAR, RunningSums, date_of, day_of_year, days_on
@@ -35,8 +36,7 @@ USUAL_CAUTION: Final = 0.2
 _ONE_DAY: Final = timedelta(1)
 
 
-@dataclass(frozen=True, eq=False)
-class Climate:
+class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
     """What is known of the weather of a place. Compared by identity; answers are cached.
 
     ``level`` 1 rests on latitude and frost dates, 2 on monthly normals, 3 on a daily record. ``midwinter_day`` is the

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Final, Literal
+
+from msgspec import Struct
 
 from calgen.problems import Faults, Place
 
@@ -23,8 +24,7 @@ _MISSING: Final = frozenset({"", "-", "--", "na", "n/a", "nan", "null", "none", 
 _STATION: Final = re.compile(r"[A-Z]{2}[A-Z0-9_-]{9}")
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """The shape of a record and the positions of its fields in a line, counted from nought."""
 
     shape: Shape

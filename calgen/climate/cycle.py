@@ -31,10 +31,11 @@ winter may be out by 5 °C and early spring by half or more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, exp, hypot, pi, sin, sqrt
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.climate.cycle_places import FIRST_FROST_TMIN, LAST_FROST_TMIN, PLACES
 from calgen.climate.days import DAYS_IN_YEAR
@@ -66,8 +67,7 @@ _ANY_PLACE: Final = 0.02
 what any place weighs. Chosen among nine sets by the errors of places left out, which moved by less than a tenth."""
 
 
-@dataclass(frozen=True, slots=True)
-class Year:
+class Year(Struct, frozen=True):
     """Daily mean and daily range as waves of the northern day of the year, with what is unsure of them. [°C, days]"""
 
     terms: tuple[float, ...]

@@ -6,12 +6,12 @@ the national normals of 64 places, most elsewhere. ``terms`` are those of ``cycl
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Place:
+
+class Place(Struct, frozen=True):
     """A place with its average frost dates, warmest month and the terms of its year."""
 
     name: str
@@ -21,8 +21,7 @@ class Place:
     terms: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FrostTmin:
+class FrostTmin(Struct, frozen=True):
     """Mean daily Tmin on an average frost date: where yearly mean, yearly wave and daily range are 10 °C, what each °C
 
     more of these adds, and the standard error. [°C]

@@ -10,8 +10,9 @@ times the risk within them (NOAA, Supplemental products to the 1981-2010 climate
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Protocol
+
+from msgspec import Struct
 
 from calgen.climate.model import FrostDate
 
@@ -45,8 +46,7 @@ def autumn_spread_days(slope: float) -> float:
     return 8.0 + 0.688 / max(-slope, _LEAST_SLOPE)
 
 
-@dataclass(frozen=True, slots=True)
-class AverageFrosts:
+class AverageFrosts(Struct, frozen=True):
     """From the dates at 0 °C. A frost of some depth is reached its depth divided by the slope earlier or later; a
     mild night above 0 °C where the curve of Tmin stands so much higher than on the 0 °C date.
 
@@ -96,8 +96,7 @@ class AverageFrosts:
         return FrostDate(threshold_c, day, spread, chance)
 
 
-@dataclass(frozen=True, slots=True)
-class CurveFrosts:
+class CurveFrosts(Struct, frozen=True):
     """From the curve of mean daily Tmin alone: the average frost date is where it stands 5 °C above the threshold.
 
     Where the curve never comes so low, a rare night at midwinter remains, as often as the winter gets so cold.

@@ -14,17 +14,17 @@ measured against. The curves without frost, and without a frost-free season, are
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import asin, cos, pi, sin
 from typing import Final
+
+from msgspec import Struct
 
 _W: Final = 2 * pi / 365
 CREST_ABOVE_MONTH_C: Final = 0.2
 """The peak of a cosine above the mean of its warmest month."""
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(Struct, frozen=True):
     """Daily mean and daily range as cosines of the northern day of the year. [°C, days]"""
 
     mean_c: float

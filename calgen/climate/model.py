@@ -9,10 +9,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import erf, sqrt
 from statistics import NormalDist
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from datetime import date
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
     from calgen.problems import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class FrostDate:
+class FrostDate(Struct, frozen=True):
     """When a threshold is last reached in spring or first reached in autumn: a normal curve over years.
 
     ``mean_day`` and ``sd_days`` hold for the years in which the threshold is reached; ``occurrence`` is the share of
@@ -68,8 +68,7 @@ def _normal_share(z: float) -> float:
     return (1 + erf(z / sqrt(2))) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Season:
+class Season(Struct, frozen=True):
     """One growing year at a site: from midwinter to the day before the next, with its median frost dates.
 
     ``end`` is the midwinter day on which the next growing year begins. A frost date is None where in most years
@@ -82,8 +81,7 @@ class Season:
     first_frost: date | None
 
 
-@dataclass(frozen=True, slots=True)
-class KnownError:
+class KnownError(Struct, frozen=True):
     """How far an answer may be off, in a grower's words, and what would make it better."""
 
     what: str
@@ -91,8 +89,7 @@ class KnownError:
     remedy: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class YearOfDays:
+class YearOfDays(Struct, frozen=True):
     """The days of one calendar year of a record, 365 or 366 of them; None where nothing was observed. [°C]"""
 
     year: int
@@ -100,8 +97,7 @@ class YearOfDays:
     tmax_c: tuple[float | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DailyRecord:
+class DailyRecord(Struct, frozen=True):
     """A daily record, by calendar years without gaps between them, and what was noticed while reading it."""
 
     name: str

@@ -13,10 +13,11 @@ Source: NOAA, Supplemental products to the 1981-2010 climate normals (seasons, o
 from __future__ import annotations
 
 from calendar import isleap
-from dataclasses import dataclass
 from math import floor
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.climate.days import DAYS_IN_YEAR
 from calgen.climate.model import DailyRecord, FrostDate
@@ -38,8 +39,7 @@ _SPREAD_OF_FEW_DAYS: Final = 20.0
 _ROUNDING: Final = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class ColdSeason:
+class ColdSeason(Struct, frozen=True):
     """The nights of one cold season: their days and lowest temperatures. [day, °C]"""
 
     year: int
@@ -63,8 +63,7 @@ class ColdSeason:
         return (days[-1], days[0] + DAYS_IN_YEAR) if days else None
 
 
-@dataclass(frozen=True, slots=True)
-class FrostTable:
+class FrostTable(Struct, frozen=True):
     """Last and first frosts at one threshold over the complete seasons; days of the years that had one. [days]"""
 
     threshold_c: float
@@ -126,8 +125,7 @@ def quantile(values: Sequence[float], share: float) -> float:
     return ordered[below] + (position - below) * (ordered[above] - ordered[below])
 
 
-@dataclass(frozen=True, slots=True)
-class RecordedFrosts:
+class RecordedFrosts(Struct, frozen=True):
     """Frost dates at any threshold from the seasons of a record, on the calendar of the growing year.
 
     ``offset_days`` moves northern days to that calendar. ``last_moved_days`` and ``first_moved_days`` take the

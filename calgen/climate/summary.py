@@ -8,9 +8,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING, Final, Literal
+
+from msgspec import Struct
 
 from calgen.climate.days import DAYS_IN_YEAR
 from calgen.climate.heat import simple_average
@@ -40,8 +41,7 @@ FEWEST_FOR_QUANTILES: Final = 5
 _MUCH_LONGER_YEARS: Final = 35
 
 
-@dataclass(frozen=True, slots=True)
-class FrostRow:
+class FrostRow(Struct, frozen=True):
     """One threshold's last or first frost; quantiles are None where it is too rare for them. [northern days]"""
 
     threshold_c: float
@@ -55,16 +55,14 @@ class FrostRow:
     with_frost: int
 
 
-@dataclass(frozen=True, slots=True)
-class HeatRow:
+class HeatRow(Struct, frozen=True):
     """Heat above a base over growing years: each year's sum by its first calendar year. [°C, °C·day]"""
 
     base_c: float
     by_year: tuple[tuple[int, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """The figures over a span of seasons. [°C]"""
 
     first_season: int
@@ -87,8 +85,7 @@ class Span:
         return max((low + high) / 2 for low, high in self.normals_c)
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """A record's figures; ``recent`` is ``whole`` where the record is not much longer than thirty years."""
 
     name: str

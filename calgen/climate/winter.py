@@ -7,9 +7,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import erf, hypot, sqrt
 from typing import Final
+
+from msgspec import Struct
 
 ERROR_FROM_CURVE_C: Final = 2.5
 """Standard error of ``low_from_coldest_month``: 1.3 °C at the eleven places of its fit, more where polar air comes far
@@ -17,8 +18,7 @@ south (about 6 °C too mild at the Gulf coast of the US, from memory)."""
 _LEAST_BELOW_C: Final = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class WinterLow:
+class WinterLow(Struct, frozen=True):
     """The coldest night of a winter: a normal curve over winters, wider where it is estimated. [°C]"""
 
     mean_c: float

@@ -7,10 +7,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from math import erf, exp, pi, sqrt
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.climate.days import DAYS_IN_YEAR, date_of, day_of_year, days_on
 
@@ -30,8 +31,7 @@ _QUANTILES: Final = 20
 _ONE_DAY: Final = timedelta(1)
 
 
-@dataclass(frozen=True, slots=True)
-class Years:
+class Years(Struct, frozen=True):
     """In ``hits`` of ``of`` years; whole years of a record, or expected years of ten from a distribution."""
 
     hits: float

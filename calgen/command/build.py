@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
 from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     import argparse
@@ -82,8 +83,7 @@ def show_json(sites: list[dict[str, object]]) -> None:
     print(json.dumps({"format": 1, "sites": sites}, ensure_ascii=False, indent=1))
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(Struct, frozen=True):
     """Names of a site's files: all of them, and those whose bytes were different."""
 
     files: tuple[str, ...]
@@ -152,7 +152,7 @@ def _from_feeds(folder: Path, found: Desk, made: date) -> Previous | None:
 
 def rendered(schedule: Schedule, found: Desk, style: str, tile: str | None = None) -> dict[str, bytes]:
     """Every file of a site's output folder by its name; with ``tile`` the chart is there whole and in pieces."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from calgen.command.load import template_bytes
     from calgen.output import TILES

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.problems import Faults, InputError, Place, Problem
 
@@ -24,8 +26,7 @@ if TYPE_CHECKING:
 PACKAGE = Path(__file__).resolve().parent.parent
 
 
-@dataclass(frozen=True)
-class Desk:
+class Desk(Struct, frozen=True, dict=True):
     """A site with everything laid out to answer questions about it. Each part is made when first asked for."""
 
     path: Path

@@ -7,8 +7,9 @@ folders of sites and outputs. Orders are handed out as they can be taken, so mem
 from __future__ import annotations
 
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -19,8 +20,7 @@ AHEAD = 2
 """Orders handed out for each worker: the next one lies ready when one is done."""
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """What to make for one site. ``program`` is calgen's own sum, None where even unchanged sites are made again."""
 
     path: Path
@@ -32,8 +32,7 @@ class Order:
     program: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What came of an order: files written, lines for the grower, and what went wrong.
 
     ``lost`` is the order again when the worker that had it died.

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
+
+from msgspec.structs import replace
 
 from calgen.schedule.wording import template
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from _typeshed import DataclassInstance
+    from msgspec import Struct
 
     from calgen.yamlfile import Node
 
-W = TypeVar("W", bound="DataclassInstance")
+W = TypeVar("W", bound="Struct")
 
 
 def sections() -> Mapping[str, Callable[[Node | None], Any]]:
@@ -26,7 +27,8 @@ def sections() -> Mapping[str, Callable[[Node | None], Any]]:
     from calgen.render.page.words import PageWords
     from calgen.render.sheets.words import SheetWords
 
-    kinds = {"chart": ChartWords, "sheets": SheetWords, "page": PageWords, "feed": FeedWords, "job-list": JobListWords}
+    kinds: dict[str, type[Struct]] = {"chart": ChartWords, "sheets": SheetWords, "page": PageWords, "feed": FeedWords,
+                                      "job-list": JobListWords}
     return {name: partial(fixed_words, kind) for name, kind in kinds.items()}
 
 
@@ -41,10 +43,10 @@ def fixed_words(kind: type[W], node: Node | None) -> W:
         return english
     section = node.mapping()
     found = {}
-    for one in fields(kind):
-        inner = section.get(one.name.replace("_", "-"))
+    for name in kind.__struct_fields__:
+        inner = section.get(name.replace("_", "-"))
         if inner is not None:
-            found[one.name] = _read(inner, getattr(english, one.name))
+            found[name] = _read(inner, getattr(english, name))
     section.finish()
     return replace(english, **found)
 

@@ -1,6 +1,6 @@
 """Crops and covers as plain objects; every number is a ``Quantity`` that knows its unit and where it comes from.
 
-Crops, covers and knowledge are keys of caches. The classes have no slots, so that pickle fills them without asking.
+Crops, covers and knowledge are keys of caches and so compared by identity.
 
 Weeks relative to a frost date: negative before it, positive after it. ``None`` means that nothing is known or that
 the matter does not apply.
@@ -8,9 +8,9 @@ the matter does not apply.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from functools import cached_property
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from calgen.problems import Place
 
@@ -28,8 +28,7 @@ Stage = Literal["vegetative", "flowering", "mature"]
 Relation = Literal["before", "after", "among", "rotation", "always"]
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(Struct, frozen=True):
     """A publication (or ``own``): who, what, when, where; ``seen`` says whether it was read or recalled."""
 
     id: str
@@ -41,8 +40,7 @@ class Source:
     note: str | None = None
 
 
-@dataclass(frozen=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A sourced number or range. A single number has ``low == high``."""
 
     low: float
@@ -53,16 +51,15 @@ class Quantity:
     at: str | None = None
     why: str | None = None
     quoted: str | None = None
-    place: Place = field(default=Place(""), compare=False)
+    place: Place = Place("")
 
-    @cached_property
+    @property
     def mid(self) -> float:
         """The middle of the range."""
         return (self.low + self.high) / 2
 
 
-@dataclass(frozen=True)
-class Words:
+class Words(Struct, frozen=True):
     """A sourced statement in words."""
 
     text: str
@@ -70,8 +67,7 @@ class Words:
     mark: Mark
 
 
-@dataclass(frozen=True)
-class Names:
+class Names(Struct, frozen=True):
     """A plant's names: ``name`` as in a sentence, ``short`` for narrow bars, ``code`` of 2-3 letters."""
 
     id: str
@@ -82,8 +78,7 @@ class Names:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Undersow:
+class Undersow(Struct, frozen=True):
     """Whether and when a cover may be sown under this standing crop; days after its sowing or planting.
 
     ``before`` is what is done to the crop first, with its sources.
@@ -97,8 +92,7 @@ class Undersow:
     before_sources: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Crop:
+class Crop(Struct, frozen=True, eq=False):
     """A vegetable.
 
     ``spring`` gives, by method, weeks relative to the average last frost [from, to]; ``autumn_latest`` weeks before
@@ -145,7 +139,7 @@ class Crop:
     save_seed_days: Quantity | None
     notes: tuple[Words, ...]
     cautions: tuple[Words, ...]
-    place: Place = field(compare=False, default=Place(""))
+    place: Place = Place("")
     soil_min_c: Quantity | None = None
     kill_c: Quantity | None = None
     succession_days: Quantity | None = None
@@ -162,8 +156,7 @@ class Crop:
         return self.names.id
 
 
-@dataclass(frozen=True)
-class SeedStep:
+class SeedStep(Struct, frozen=True):
     """A published step of the seed rate by lateness: factor on the base rate from so many days after the best date."""
 
     from_days_late: float
@@ -171,8 +164,7 @@ class SeedStep:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Cover:
+class Cover(Struct, frozen=True, eq=False):
     """A cover crop.
 
     Degree days count above ``base_c`` from sowing. ``establish_dd`` must be reached before growth stops for a stand
@@ -227,7 +219,7 @@ class Cover:
     reseeds: Quantity
     notes: tuple[Words, ...]
     cautions: tuple[Words, ...]
-    place: Place = field(compare=False, default=Place(""))
+    place: Place = Place("")
     sow_soil_c: Quantity | None = None
     sow_below_c: Quantity | None = None
     frost_sown: bool = False
@@ -241,8 +233,7 @@ class Cover:
         return self.names.id
 
 
-@dataclass(frozen=True)
-class Mixture:
+class Mixture(Struct, frozen=True):
     """Covers that are sown together, each at a share of its full rate."""
 
     covers: tuple[str, ...]
@@ -250,8 +241,7 @@ class Mixture:
     why: Words
 
 
-@dataclass(frozen=True)
-class Pairing:
+class Pairing(Struct, frozen=True, eq=False):
     """What speaks for or against a cover beside a crop: one row of ``pairings.yaml``.
 
     ``covers`` and ``crops`` are ids or words that mean several (``family Brassicaceae``, ``kind grass``, ``feeding
@@ -265,11 +255,10 @@ class Pairing:
     when: tuple[Relation, ...]
     points: Quantity | None
     sources: tuple[str, ...]
-    place: Place = field(compare=False, default=Place(""))
+    place: Place = Place("")
 
 
-@dataclass(frozen=True)
-class Mulch:
+class Mulch(Struct, frozen=True):
     """A mulch: depth when laid loose, and what it does to nitrogen and seed sowing."""
 
     names: Names
@@ -277,8 +266,7 @@ class Mulch:
     notes: tuple[Words, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class Knowledge:
+class Knowledge(Struct, frozen=True, eq=False):
     """All that is known, and the way to it by any name. Compared by identity.
 
     ``practice`` holds the sourced numbers of practice that belong to no plant (days until the look at a new sowing,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.yamlfile import nearest
 
@@ -31,8 +32,7 @@ def name_index(plants: Iterable[Names]) -> dict[str, str]:
     return index
 
 
-@dataclass(frozen=True, slots=True)
-class PlantNames:
+class PlantNames(Struct, frozen=True):
     """The names of all plants; each method gives an id or raises ``ValueError`` with the end of a sentence."""
 
     crops: Mapping[str, str]

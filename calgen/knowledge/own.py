@@ -5,8 +5,9 @@ They are written as the shipped ones are, with the same units, bounds and source
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from calgen.knowledge import cover_file, crop_file
 from calgen.knowledge.model import Cover

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from calgen.knowledge.model import Cover, Crop, Quantity, SeedStep, Undersow, Words
@@ -17,8 +16,8 @@ Sourced = Quantity | Words
 
 def plant_values(plant: Crop | Cover) -> Iterator[tuple[tuple[str, ...], Sourced]]:
     """Every number and statement of a plant with its path: field, then word of a table or place in a list."""
-    for field in fields(plant):
-        yield from _within((field.name,), getattr(plant, field.name))
+    for name in plant.__struct_fields__:
+        yield from _within((name,), getattr(plant, name))
 
 
 def knowledge_values(knowledge: Knowledge) -> Iterator[tuple[tuple[str, ...], Sourced]]:

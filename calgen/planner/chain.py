@@ -7,9 +7,10 @@ for clearing the crop before. Where the two do not meet, ``gap`` tries the remed
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from calgen.planner import task
 from calgen.planner.choice.course import LIKELY, UNLIKELY

@@ -7,12 +7,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from math import cbrt, sqrt
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
 
 from calgen.climate.climate import USUAL_CAUTION
 from calgen.climate.years import heat_spread
@@ -34,8 +35,7 @@ ONE_SOONER: Final = 0.159
 """Share of years with the frost a standard deviation or more before its middle date."""
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """One end of a window: the day, what sets it, and the facts that the reason names."""
 
     day: date

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.climate.climate import USUAL_CAUTION
 from calgen.climate.days import DAYS_IN_YEAR
@@ -23,8 +24,7 @@ WARM_ALLOWANCE_C: Final = 2.0
 """Tender crops set less fruit above their limit, not none: only well above it do starts stop. Judgement."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ends:
+class Ends(Struct, frozen=True):
     """First and last day, the kind of reason for each, and the facts those reasons name."""
 
     first: date

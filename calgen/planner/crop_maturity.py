@@ -20,10 +20,11 @@ models); with a climate known from frost dates alone autumn heat is off by 6 % o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.climate.days import RunningSums, date_of
 
@@ -74,8 +75,7 @@ AHEAD_SHARE: Final = 0.75
 """What stood the winter needs this share of its listed days of growth from then on, at most. Judgement."""
 
 
-@dataclass(frozen=True, slots=True)
-class Maturity:
+class Maturity(Struct, frozen=True):
     """The course of a crop from its start.
 
     ``ready`` first harvest with the kinds that suit the place, ``ready_first`` and ``ready_last`` with the quickest

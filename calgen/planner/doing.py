@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

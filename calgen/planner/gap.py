@@ -7,9 +7,11 @@ the one named; at last mulch. What was tried and why it failed is kept.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.model import Choice, Ranking, Reason, Rejected, Slot
 
@@ -30,8 +32,7 @@ REMEDY_GAIN = 8.0
 DAY = timedelta(1)
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """What lies around a cover step: the stand before, the start of the next, and the bed's story."""
 
     site: Site
@@ -51,8 +52,7 @@ class Gap:
         return self.before[-1] if self.before else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Try:
+class _Try(Struct, frozen=True):
     key: str
     hows: tuple[How, ...]
     free_from: date

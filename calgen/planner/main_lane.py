@@ -5,8 +5,9 @@ Dates of the grower's own can contradict each other: a cover sown on cleared gro
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

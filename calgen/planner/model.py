@@ -5,8 +5,9 @@ A ``Reason`` is a key and facts, no sentence: wording files turn it into words i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,8 +24,7 @@ StartMethod = Literal["indoors", "direct", "transplant", "plant", "cover"]
 Likelihood = Literal["likely", "unsure", "unlikely"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Struct, frozen=True):
     """One reason: the key of a sentence in the wording file, the facts it needs, and the sources behind it.
 
     A key of two parts, ``a|b``, is a sentence of two halves.
@@ -38,8 +38,7 @@ class Reason:
     weight: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """Something to tell the grower that is no mistake: where in the site file, which bed, and what, as a reason."""
 
     place: Place
@@ -47,8 +46,7 @@ class Finding:
     reason: Reason
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """When a plant can be started at a site: from, best and last day, and why the ends are where they are.
 
     ``main`` tells that these are the starts most growers choose, for the harvest that the crop is grown for.
@@ -65,8 +63,7 @@ class Window:
     main: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """The gap in a bed's order that a cover may fill, with all that bears on the choice.
 
     ``free_from`` is when the ground is (or will be) cleared; ``standing`` the crop still there before that, with
@@ -106,8 +103,7 @@ class Slot:
         return self.next_start or self.until
 
 
-@dataclass(frozen=True, slots=True)
-class Attained:
+class Attained(Struct, frozen=True):
     """What a cover reaches at this site when sown on a day: estimates with their ranges.
 
     ``ground_cover_winter`` and ``ground_cover_end`` shares [0-1] when growth stops and at cutting; ``biomass_t_ha``
@@ -133,8 +129,7 @@ class Attained:
     meets_winter: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Ending:
+class Ending(Struct, frozen=True):
     """How and when a cover is ended: the stage, the way, the window, and the wait before the next crop. [days]"""
 
     way: Literal["winter-kill", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull", "leave"]
@@ -145,8 +140,7 @@ class Ending:
     reasons: tuple[Reason, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(Struct, frozen=True):
     """One cover or mixture for a slot: dated, scored 0-100, with every reason."""
 
     covers: tuple[Cover, ...]
@@ -169,24 +163,21 @@ class Option:
         return tuple(cover.id for cover in self.covers)
 
 
-@dataclass(frozen=True, slots=True)
-class Rejected:
+class Rejected(Struct, frozen=True):
     """A cover or mixture that does not pass, and why."""
 
     covers: tuple[str, ...]
     reasons: tuple[Reason, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ranking:
+class Ranking(Struct, frozen=True):
     """The answer for a slot: options by score, best first, and the rejected."""
 
     options: tuple[Option, ...]
     rejected: tuple[Rejected, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Timed:
+class Timed(Struct, frozen=True):
     """A task of the plan with its window. ``slack`` is ``last - best``. Seed in grams by plant id."""
 
     kind: str
@@ -201,8 +192,7 @@ class Timed:
     done: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """What is in the ground from one day to another (``to`` exclusive), in the main lane or under it."""
 
     kind: Literal["crop", "cover", "mulch", "bare"]
@@ -216,8 +206,7 @@ class Piece:
     how: How | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A slot with the ranking for it and what was taken: an option, or None when it came to mulch.
 
     ``years`` tell in how many years what was taken would have established, and died in winter. ``step`` is the step
@@ -233,8 +222,7 @@ class Choice:
     preferred: tuple[Reason, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CropOffer:
+class CropOffer(Struct, frozen=True):
     """A crop wanted in a place left to choose: what it is worth there, and why. [points]
 
     ``refused`` tells that it cannot start there; ``taken`` that it is worth more in another bed, which has it.
@@ -247,8 +235,7 @@ class CropOffer:
     taken: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class BedOffer:
+class BedOffer(Struct, frozen=True):
     """A bed that has a place left to choose, and what a crop would be worth there. [points]
 
     ``holds`` is the crop that stands in that place now, empty where none was left for it.
@@ -260,8 +247,7 @@ class BedOffer:
     holds: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class CropChoice:
+class CropChoice(Struct, frozen=True):
     """A place in an order left to choose: the crop put there and from when, or None where none was left for it.
 
     ``offers`` are all crops wanted, best here first, the one chosen among them; ``elsewhere`` the other beds for the
@@ -276,8 +262,7 @@ class CropChoice:
     elsewhere: tuple[BedOffer, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOver:
+class LeftOver(Struct, frozen=True):
     """A crop wanted in more beds than were found for it, and the beds that would suit it, best first."""
 
     plant: str
@@ -285,8 +270,7 @@ class LeftOver:
     offers: tuple[BedOffer, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BedPlan:
+class BedPlan(Struct, frozen=True):
     """A bed's year: pieces, tasks, choices, findings, and in how many years its tender crops would have met frost.
 
     ``crops`` are the places of its order that were left to choose.
@@ -301,8 +285,7 @@ class BedPlan:
     crops: tuple[CropChoice, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """All beds, from the first day of the chart to its last; ``left`` are crops wanted for which no bed was found.
 
     In ``site`` the crops left to choose are written into the orders.

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dateutil.relativedelta import relativedelta
+from msgspec.structs import replace
 
 from calgen.planner.chain import planned_bed
 from calgen.planner.model import Plan

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from calgen.planner.choice.rank import rank
 
@@ -16,8 +17,7 @@ if TYPE_CHECKING:
     from calgen.problems import Place
 
 
-@dataclass(slots=True)
-class Rankings:
+class Rankings(Struct):
     """Answers of ``rank`` by slot, and the covers to be preferred in a step of a bed's order, by the step's place."""
 
     climate: Climate

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.model import Reason
 from calgen.planner.together import Candidate, Terms, together
@@ -20,8 +22,7 @@ MOST_OPTIONS = 6
 """Near-equal options of a slot that are weighed; more would change little."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
+class _Place(Struct, frozen=True):
     """A slot: number of its bed, number of the choice in the bed, and its options as candidates."""
 
     bed: int

@@ -5,9 +5,11 @@ What the grower wrote stands; the rest comes from the site's windows and the cro
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.crop_maturity import is_warm
 from calgen.planner.crop_window import crop_windows, maturity
@@ -25,8 +27,7 @@ SEASONS_AHEAD = 3
 SEASON_ORDER: tuple[SeasonName, ...] = ("spring", "summer", "autumn", "overwinter")
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """How and when a crop is started: the window, the planned day, and whether the grower fixed it."""
 
     method: Method
@@ -38,8 +39,7 @@ class Start:
     fixed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
+class Stand(Struct, frozen=True):
     """A crop on its ground.
 
     ``ready`` first picking; ``end_first`` the earliest day it may go (a fair harvest taken), ``end`` the planned day,

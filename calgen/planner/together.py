@@ -14,9 +14,10 @@ improving on every slot's own best, one slot and one cover at a time. Known erro
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from math import prod
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -26,8 +27,7 @@ EXACT_UP_TO = 20_000
 ROUNDS = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """An option of a slot: its covers, score and seed. [0-100; g by cover]"""
 
     covers: tuple[str, ...]
@@ -35,8 +35,7 @@ class Candidate:
     seed_g: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(Struct, frozen=True):
     """What counts besides the scores: seed in the tin [g by cover], and points. ``same_most`` in slots."""
 
     tin: Mapping[str, float]
@@ -46,8 +45,7 @@ class Terms:
     same_most: int
 
 
-@dataclass(slots=True)
-class _Use:
+class _Use(Struct):
     """How much of one cover is used so far: seed, slots, and slots by its part in them."""
 
     grams: float = 0.0
@@ -55,8 +53,7 @@ class _Use:
     parts: float = 0.0
 
 
-@dataclass(slots=True)
-class _Sum:
+class _Sum(Struct):
     """The value of a choice, kept up to date as slots change."""
 
     terms: Terms

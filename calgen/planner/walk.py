@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from calgen.planner.model import Finding, Piece, Reason
 
@@ -21,8 +23,7 @@ ENDINGS = ("clear", "cut-down")
 BEGUN = ("sown", "planted", "laid")
 
 
-@dataclass(slots=True)
-class Walk:
+class Walk(Struct):
     """What has been planned so far for a bed, and when its ground is free. The main lane's pieces meet end to end."""
 
     site: Site

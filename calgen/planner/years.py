@@ -11,9 +11,10 @@ a record: that of the climate's level; with one, that the next years may be warm
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from calgen.climate.years import (
     HALF_YEAR_DAYS,

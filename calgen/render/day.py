@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.schedule.locale import known_locale, locale_of
 from calgen.schedule.wording import day_text, full_day_text, number_text
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Schedule
 
 
-@dataclass(frozen=True, slots=True)
-class Days:
+class Days(Struct, frozen=True):
     """How a locale writes days, months and numbers."""
 
     locale: str

@@ -6,9 +6,10 @@ schedule gives the same bytes. An event is the same in every feed it is in.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from calgen.render.feed_check import END, faults
 from calgen.render.feed_event import Entry, vevent

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -22,8 +23,7 @@ TRIGGERS: Final[Mapping[Reminders, tuple[timedelta, ...]]] = {
 ONE_DAY: Final = timedelta(days=1)
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """An all-day entry from ``first`` to ``last`` (inclusive). Texts are free of control characters."""
 
     uid: str

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import astuple, dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
+from msgspec.structs import astuple
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -53,8 +55,7 @@ _MONTHS: Final = ("January", "February", "March", "April", "May", "June", "July"
                   "November", "December")
 
 
-@dataclass(frozen=True, slots=True)
-class FeedWords:
+class FeedWords(Struct, frozen=True):
     """Texts of a feed. ``kinds`` name each kind of job: the category of its entries and the end of its feed's name."""
 
     kinds: Mapping[str, str] = field(default_factory=lambda: dict(_KINDS))

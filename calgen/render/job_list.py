@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 from calgen.render.day import days_of
 
@@ -25,8 +26,7 @@ _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 _OVERRIDES: Final = re.compile("[\u202a-\u202e\u2066-\u2069\u200e\u200f\u061c]")
 
 
-@dataclass(frozen=True, slots=True)
-class JobListWords:
+class JobListWords(Struct, frozen=True):
     """The fixed words of the list; English here."""
 
     head: str = "{site}: jobs from {first} to {last}"

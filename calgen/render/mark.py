@@ -12,8 +12,9 @@ Lengths are shares of the mark's radius, upwards and to the right of its middle.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from calgen.schedule.model import Kind
@@ -21,24 +22,21 @@ if TYPE_CHECKING:
     Corner = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(Struct, frozen=True):
     """Straight edges around an area, filled with ink or left white."""
 
     corners: tuple[Corner, ...]
     solid: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Disc:
+class Disc(Struct, frozen=True):
     """A circle around the middle, filled with ink or left white."""
 
     radius: float
     solid: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Bars:
+class Bars(Struct, frozen=True):
     """Thick lines from end to end."""
 
     ends: tuple[tuple[Corner, Corner], ...]

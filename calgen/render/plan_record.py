@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 from uuid import UUID
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,8 +25,7 @@ class Broken(Exception):
         self.where, self.line, self.column = where, line, column
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
+class Record(Struct, frozen=True):
     """An object of the file, at a path; every reader below raises ``Broken``."""
 
     values: dict[str, Any]

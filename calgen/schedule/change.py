@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Job
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """A job whose place in the plan changed: day and last safe day, before and after (None: not in that plan)."""
 
     uid: str
@@ -27,8 +27,7 @@ class Change:
     latest_after: date | None
 
 
-@dataclass(frozen=True, slots=True)
-class InputChange:
+class InputChange(Struct, frozen=True):
     """An input that differs, a path of keys joined by ": ", and its text before and after ("" where there was none)."""
 
     name: str
@@ -36,8 +35,7 @@ class InputChange:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
+class Changes(Struct, frozen=True):
     """Everything to tell after a build; all empty after the first one. Each list is in order of date."""
 
     first_build: bool = False

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import MISSING, fields
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -55,11 +54,11 @@ def step_text(step: Step) -> str:
     """A step of an order with whatever is given about it: ``leek planted 2026-06-20``."""
     main = KINDS[type(step).__name__]
     words = [_text(getattr(step, main)) or main.removesuffix("s").replace("plant", "crop")]
-    for one in fields(step):
-        value = getattr(step, one.name)
-        if one.name in (main, "place") or value == (None if one.default is MISSING else one.default):
-            continue
-        words.append(one.name.replace("_", "-") if value is True else f"{one.name.replace('_', '-')} {_text(value)}")
+    bare = type(step)(getattr(step, main), step.place)
+    for name in step.__struct_fields__:
+        value = getattr(step, name)
+        if value != getattr(bare, name):
+            words.append(name.replace("_", "-") if value is True else f"{name.replace('_', '-')} {_text(value)}")
     return " ".join(words)
 
 

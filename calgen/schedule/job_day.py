@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.schedule.spread import Wish, spread
 
@@ -22,8 +24,7 @@ KEPT_OF_DISTANCE: Final = 2 / 3
 """Two jobs on one plant keep this share of their distance (sowing and looking, say). Judgement."""
 
 
-@dataclass(frozen=True, slots=True)
-class JobDays:
+class JobDays(Struct, frozen=True):
     """Days by bed and task (both by place in the plan), and how many jobs lie on each day that holds too many."""
 
     days: Mapping[tuple[int, int], date]

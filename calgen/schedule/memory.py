@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Final
 from uuid import UUID, uuid5
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.schedule.change import Changes, input_changes, job_changes
 from calgen.schedule.entry import calendar_days, monday
@@ -29,8 +31,7 @@ ALL: Final = "all"
 STEP: Final = timedelta(seconds=1)
 
 
-@dataclass(frozen=True, slots=True)
-class Previous:
+class Previous(Struct, frozen=True):
     """What the last build left behind in its plan.json; ``jobs`` carry their uids."""
 
     site: str

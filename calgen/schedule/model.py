@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -16,8 +17,7 @@ KINDS: tuple[Kind, ...] = ("order-seed", "sow", "undersow", "drill", "sow-indoor
                            "top-up", "cut-down", "clear", "gather-seed", "mulch")
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A plant's names for bars and lists: full, short, and a code of two or three letters."""
 
     name: str
@@ -25,8 +25,7 @@ class Label:
     code: str
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """What is in a bed from ``start`` to ``to`` (exclusive).
 
     ``does`` tells the kind of cover for hatching: grass, legume, brassica, other. ``companion`` marks a cover that
@@ -45,8 +44,7 @@ class Span:
     killed_from: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """One thing to do. ``on`` the recommended day (a garden day where the window allows), window [first, last].
 
     ``key`` is stable: independent of dates, names of people and order; ``uid`` is made from it. ``last_call`` marks
@@ -79,8 +77,7 @@ class Job:
     kept: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Week:
+class Week(Struct, frozen=True):
     """The jobs of the week from Monday ``start`` as one reminder; ``jobs`` are their uids, in order."""
 
     uid: str
@@ -90,8 +87,7 @@ class Week:
     changed: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+class Stamp(Struct, frozen=True):
     """A calendar entry at its last build: digest of its content, how often that changed, and when last (UTC)."""
 
     content: str
@@ -99,8 +95,7 @@ class Stamp:
     changed: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class Memory:
+class Memory(Struct, frozen=True):
     """What a build hands to the next one beside its jobs.
 
     ``plan`` is the id all uids come from. ``stamps`` hold every entry by uid, dropped ones too (with empty content), so
@@ -114,8 +109,7 @@ class Memory:
     weeks: tuple[Week, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """When a frost date falls, over years: early side of 8 in 10 and of the middle half, median, and the late sides."""
 
     p10: date
@@ -125,8 +119,7 @@ class Band:
     p90: date
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """The reasons behind a cover in a bed, as paragraphs ready to print; ``years`` tell in how many it went well."""
 
     headline: str
@@ -138,8 +131,7 @@ class Advice:
     would_change: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class BedSchedule:
+class BedSchedule(Struct, frozen=True):
     """A bed: code and name, ground in words, spans in time order, advice for each cover slot, years of its crops."""
 
     name: str
@@ -151,8 +143,7 @@ class BedSchedule:
     years: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SeedLine:
+class SeedLine(Struct, frozen=True):
     """Seed to have in hand: plant, grams needed for all beds, beds, day by which it is needed, grams in the tin."""
 
     plant: str
@@ -168,8 +159,7 @@ class SeedLine:
         return round(max(0.0, self.grams - self.in_hand_g), 1)
 
 
-@dataclass(frozen=True, slots=True)
-class WindowLine:
+class WindowLine(Struct, frozen=True):
     """A row of the site's when-to-sow table."""
 
     plant: str
@@ -183,8 +173,7 @@ class WindowLine:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """A finding to tell the grower, with its place in words."""
 
     level: Literal["note", "error"]
@@ -192,8 +181,7 @@ class Note:
     text: str
 
 
-@dataclass(frozen=True)
-class Schedule:
+class Schedule(Struct, frozen=True, dict=True):
     """A year from ``start`` to ``end`` (exclusive) at a site, ready to draw, print, publish.
 
     ``daylength_h`` holds pairs of day and hours, one a week. ``climate_words`` say what the dates rest on and their

@@ -9,9 +9,10 @@ searches. What finds no day stays on its own day and is told. Jobs placed early 
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,8 +22,7 @@ REACH_DAYS = 35
 """A job is not moved further than this from its best day. Judgement: five weeks change what a job is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(Struct, frozen=True):
     """A job's own garden day, and the days on which it can be done."""
 
     day: date
@@ -66,8 +66,7 @@ def spread(wishes: Sequence[Wish], days: tuple[int, ...], limit: int) -> tuple[t
     return tuple(placed.get(place, wish.day) for place, wish in enumerate(wishes)), tuple(sorted(left))
 
 
-@dataclass(frozen=True, slots=True)
-class _Board:
+class _Board(Struct, frozen=True):
     """What is placed so far, and the days that no move can free."""
 
     wishes: Sequence[Wish]

@@ -21,10 +21,11 @@ from __future__ import annotations
 
 import re
 import string
-from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct, field
 
 from calgen.schedule.locale import known_locale, locale_of
 
@@ -40,8 +41,7 @@ LITTLE_SHARE: Final = 0.33
 _FORMATTER: Final = string.Formatter()
 
 
-@dataclass(frozen=True, slots=True)
-class Template:
+class Template(Struct, frozen=True):
     """A sentence with facts in braces, and the facts it names."""
 
     text: str
@@ -76,8 +76,7 @@ def _sentence(text: str) -> re.Pattern[str]:
     return re.compile("".join(parts))
 
 
-@dataclass(frozen=True)
-class Wording:
+class Wording(Struct, frozen=True):
     """All texts of one language, and the forms of its dates and numbers.
 
     ``jobs`` holds title, text and how by job and variant (``sow-cover.title``); ``reasons`` one sentence a key.
@@ -120,8 +119,7 @@ class Wording:
         return self.words[key].text
 
 
-@dataclass(frozen=True)
-class Speaker:
+class Speaker(Struct, frozen=True):
     """A wording at work for one site: its knowledge for names and its units."""
 
     wording: Wording

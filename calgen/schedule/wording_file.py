@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -126,8 +125,8 @@ def missing(wording: Wording, standard: Wording) -> tuple[str, ...]:
             if _of(wording, section)[key] is text]
     for section, words in wording.fixed.items():
         english = type(words)()
-        for one in fields(words):
-            same = _same(one.name, getattr(words, one.name), getattr(english, one.name))
+        for name in words.__struct_fields__:
+            same = _same(name, getattr(words, name), getattr(english, name))
             keys += [f"{section}: {key}" for key in same]
     return tuple(keys)
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import io
 import socket
-from dataclasses import dataclass
 from ipaddress import IPv6Address, ip_address
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.output import FEED_NAMES, FEEDS
 
@@ -21,8 +22,7 @@ BRIGHT: Final = "\x1b[97;40m"
 PLAIN: Final = "\x1b[0m"
 
 
-@dataclass(frozen=True, slots=True)
-class Address:
+class Address(Struct, frozen=True):
     """Where a site is to be found while the server runs."""
 
     site: str

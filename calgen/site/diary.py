@@ -8,9 +8,10 @@ Append-only for calgen, free to edit by hand. The chain is planned again from th
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from calgen.problems import Faults
 from calgen.site import convert

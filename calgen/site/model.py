@@ -14,11 +14,12 @@
 from __future__ import annotations
 
 from calendar import isleap
-from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from calgen.problems import Place
+from msgspec import Struct
+
+from calgen.problems import Place, Placed
 
 Purpose = Literal["nitrogen", "hold-nutrients", "biomass", "structure", "weeds", "soil-pests", "phosphorus",
                   "pollinators", "cover"]
@@ -31,8 +32,7 @@ HOWS: tuple[How, ...] = ("cleared", "undersown", "between-rows")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class MonthDay:
+class MonthDay(Struct, frozen=True, order=True):
     """A day of the year without a year; 29 February falls on 28 in common years."""
 
     month: int
@@ -45,27 +45,24 @@ class MonthDay:
         return date(year, self.month, self.day)
 
 
-@dataclass(frozen=True, slots=True)
-class Frost:
+class Frost(Placed, frozen=True):
     """Average dates of the last and first 0 °C night, and their spread. [month-day, days]"""
 
     last: MonthDay
     first: MonthDay
     spread_days: float | None
-    place: Place = field(compare=False)
+    place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class ClimateInput:
+class ClimateInput(Placed, frozen=True):
     """Better climate than three numbers: twelve monthly means of daily minimum and maximum, or a daily record."""
 
     normals_c: tuple[tuple[float, float], ...] = ()
     record: str | None = None
-    place: Place = field(default=Place(""), compare=False)
+    place: Place = Place("")
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """How much ground or how many pots. A bed has length and width (or only an area); pots a number and litres."""
 
     area_m2: float
@@ -75,15 +72,14 @@ class Size:
     pot_litres: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class CropStep:
+class CropStep(Placed, frozen=True):
     """A crop in a bed's order, with the dates the grower knows; everything else is computed.
 
     ``choose`` tells that the file leaves the crop to calgen; ``plant`` is empty until it is chosen or the diary tells.
     """
 
     plant: str
-    place: Place = field(compare=False)
+    place: Place
     sown: date | None = None
     planted: date | None = None
     ready: date | None = None
@@ -103,24 +99,22 @@ class CropStep:
         return not self.plant
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Placed, frozen=True):
     """A crop wanted in so many of the beds that leave their crop to calgen."""
 
     plant: str
     beds: int
-    place: Place = field(compare=False)
+    place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class CoverStep:
+class CoverStep(Placed, frozen=True):
     """A cover in a bed's order: ``()`` leaves the choice to calgen, several names are a mixture.
 
     ``failed`` are covers that were sown and did not come up; ``not_before`` the day from which another may be sown.
     """
 
     covers: tuple[str, ...]
-    place: Place = field(compare=False)
+    place: Place
     how: How | None = None
     sown: date | None = None
     cut: date | None = None
@@ -134,24 +128,22 @@ class CoverStep:
         return not self.covers
 
 
-@dataclass(frozen=True, slots=True)
-class MulchStep:
+class MulchStep(Placed, frozen=True):
     """A mulch in a bed's order."""
 
     material: str
-    place: Place = field(compare=False)
+    place: Place
     laid: date | None = None
 
 
 Step = CropStep | CoverStep | MulchStep
 
 
-@dataclass(frozen=True, slots=True)
-class Bed:
+class Bed(Placed, frozen=True):
     """A bed or a group of pots: its ground, its wants, its past and its order."""
 
     name: str
-    place: Place = field(compare=False)
+    place: Place
     size: Size
     soil: tuple[str, ...]
     needs: tuple[Purpose, ...]
@@ -163,8 +155,7 @@ DOINGS = ("sown", "planted", "topped-up", "failed", "cut", "cleared", "mulched",
           "sown-indoors", "hardened-off")
 
 
-@dataclass(frozen=True, slots=True)
-class Doing:
+class Doing(Placed, frozen=True):
     """An entry of the diary: what was really done in a bed on a day, to which plants."""
 
     on: date
@@ -172,16 +163,15 @@ class Doing:
     done: str
     plants: tuple[str, ...]
     note: str
-    place: Place = field(compare=False)
+    place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Site:
+class Site(Placed, frozen=True):
     """Everything the grower wrote, checked. ``as_written`` are the beds as they were before the diary changed them."""
 
     name: str
     file: str
-    place: Place = field(compare=False)
+    place: Place
     latitude_deg: float
     longitude_deg: float | None
     timezone: str | None

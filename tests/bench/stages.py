@@ -9,7 +9,6 @@ import gc
 import json
 import sys
 import tracemalloc
-from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from time import process_time
@@ -25,6 +24,7 @@ from calgen.render.plan_json import plan_json
 from calgen.render.sheets import sheets_pdf
 from calgen.schedule.job_day import job_days
 from calgen.schedule.memory import remembered
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -107,7 +107,7 @@ def test_expected_years_come_near_the_counted(recorded, new_site, name, latitude
 
     Without its years a climate says what is expected in ten years, and that it is no count.
     """
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     counted = climate_of(new_site(latitude), recorded(name))
     expected = replace(counted, years=())
@@ -129,7 +129,7 @@ def test_expected_years_come_near_the_counted(recorded, new_site, name, latitude
 
 def test_gaps_are_no_answers(recorded, new_site):
     """Years not observed in the asked span are not counted."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     climate = climate_of(new_site(40.4), recorded("champion_ne_us"))
     blank = replace(climate.years[5], tmin_c=(None,) * len(climate.years[5].tmin_c))

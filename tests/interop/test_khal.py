@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import subprocess
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 from calgen.render.feed import feeds
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

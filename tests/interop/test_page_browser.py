@@ -5,13 +5,13 @@ from __future__ import annotations
 import base64
 import importlib.util
 import io
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from calgen.render.page import page_html
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

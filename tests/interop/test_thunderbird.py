@@ -13,7 +13,6 @@ import shutil
 import subprocess
 import sys
 import time
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -21,6 +20,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import pytest
 from calgen.output import write_all
 from calgen.render.feed import feeds
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

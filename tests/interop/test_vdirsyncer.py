@@ -10,12 +10,12 @@ import functools
 import http.server
 import subprocess
 import threading
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 from calgen.render.feed import feeds
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
@@ -25,12 +24,12 @@ SOURCES = {"handbook": Source("handbook", "A handbook", "Someone", "1999", None,
 
 def quantities(plant: Crop) -> Iterator[tuple[str, Quantity]]:
     """Every number of a crop with the name of its field."""
-    for field in fields(plant):
-        value = getattr(plant, field.name)
+    for name in plant.__struct_fields__:
+        value = getattr(plant, name)
         if isinstance(value, Quantity):
-            yield field.name, value
+            yield name, value
         elif isinstance(value, dict):
-            yield from ((f"{field.name} {method}", number) for method, number in value.items())
+            yield from ((f"{name} {method}", number) for method, number in value.items())
     if plant.undersow.from_days:
         yield "undersow", plant.undersow.from_days
 

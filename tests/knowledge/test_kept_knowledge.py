@@ -4,6 +4,7 @@ from pathlib import Path
 
 from calgen.knowledge.kept import keep_knowledge, kept_file, kept_knowledge
 from calgen.knowledge.read import read_knowledge
+from msgspec.json import encode
 
 
 def test_what_is_kept_is_what_was_read(tmp_path: Path) -> None:
@@ -14,7 +15,7 @@ def test_what_is_kept_is_what_was_read(tmp_path: Path) -> None:
     assert keep_knowledge(path, knowledge) is knowledge
     found = kept_knowledge(path)
     assert found is not None
-    assert vars(found) == vars(knowledge)
+    assert encode(found) == encode(knowledge)
     assert not old.exists()
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -15,6 +14,7 @@ from calgen.problems import Place
 from calgen.site.model import ClimateInput, Frost, MonthDay, Site
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate

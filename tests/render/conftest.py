@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from io import BytesIO
 from itertools import pairwise
@@ -13,6 +13,7 @@ from math import acos, asin, cos, degrees, radians, sin
 
 import pytest
 from calgen.schedule.model import Advice, Band, BedSchedule, Job, Label, Note, Schedule, SeedLine, Span, WindowLine
+from msgspec.structs import replace
 
 START = date(2026, 9, 1)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +14,7 @@ from calgen.render.feed_words import COLOURS, ENGLISH, FeedWords, fingerprint
 from calgen.schedule.memory import remembered
 from calgen.schedule.model import KINDS
 from icalendar import Calendar
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -11,6 +10,7 @@ import pytest
 from calgen.render.job_list import JobListWords, columns, due_jobs, job_data, job_list, still_open, wrapped
 from hypothesis import example, given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from calgen.render.plan_json import plan_json, read_plan_json
 from calgen.schedule.memory import remembered
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

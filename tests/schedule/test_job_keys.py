@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +11,7 @@ from calgen.command.load import desk_of
 from calgen.planner.model import BedPlan, Plan, Timed
 from calgen.schedule.job import jobs
 from calgen.schedule.job_day import garden_day, job_days
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from calgen.command.load import Desk

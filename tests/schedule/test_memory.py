@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
@@ -12,6 +11,7 @@ from calgen.render.plan_json import plan_json, read_plan_json
 from calgen.schedule.change import Changes, InputChange
 from calgen.schedule.entry import calendar_days, monday
 from calgen.schedule.memory import Previous, last_call_uid, remembered
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -3,7 +3,6 @@
 import html
 import re
 import shutil
-from dataclasses import fields, replace
 from datetime import date
 from pathlib import Path
 
@@ -16,6 +15,8 @@ from calgen.command.words import sections
 from calgen.knowledge.read import read_knowledge
 from calgen.schedule.wording import Wording, template
 from calgen.schedule.wording_file import SECTIONS, missing, read_wording
+from msgspec import Struct
+from msgspec.structs import replace
 
 ROOT = Path(__file__).parents[2]
 TODAY = date(2026, 9, 1)
@@ -50,13 +51,13 @@ def test_sentences_tell_the_same_facts(section: str) -> None:
 
 
 def test_fixed_words_hold_the_same_facts() -> None:
-    def texts(words: object) -> dict[str, frozenset[str]]:
+    def texts(words: Struct) -> dict[str, frozenset[str]]:
         found = {}
-        for one in fields(words):  # type: ignore[arg-type]
-            value = getattr(words, one.name)
+        for name in words.__struct_fields__:
+            value = getattr(words, name)
             named = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, tuple) \
                 else [("", value)]
-            found |= {f"{one.name}.{key}": template(text).facts for key, text in named}
+            found |= {f"{name}.{key}": template(text).facts for key, text in named}
         return found
 
     for section, words in GERMAN.fixed.items():

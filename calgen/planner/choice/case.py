@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
     Neighbours = Mapping[Relation, tuple[Crop | Cover, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """A cover in a slot, sown in a certain way."""
 
     cover: Cover
@@ -32,8 +32,7 @@ class Case:
     neighbours: Neighbours
 
 
-@dataclass(frozen=True, slots=True)
-class Dated:
+class Dated(Struct, frozen=True):
     """The same with a sowing day and all that follows from it.
 
     ``late`` is the factor on the seed rate; ``kept`` the share of ground covered over the slot [0-1]; ``crosses``

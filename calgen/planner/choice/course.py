@@ -8,10 +8,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.planner.choice.growth import growth_clock, long_day_clock
 
@@ -65,8 +66,7 @@ flower only days after early ones (common finding on winter cereals, from memory
 LONGEST_TO_FLOWER_DAYS: Final = 700
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Struct, frozen=True):
     """What happens to a cover sown on a day. ``winter`` is midwinter; ``short_days``: it was sown in falling days;
     ``too_early``: how far it was sown before ``timely_from``, so that it grows tall or flowers before winter [0-1];
     ``kill_c``: the cold that kills it, as well established and as deep under snow as it is here [°C]."""

@@ -5,9 +5,10 @@ One small function a rule, as in ``setting_rules``; a rule may give a part of it
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from calgen.planner.choice.ending import next_kind, regrows
 from calgen.planner.choice.nitrogen import older_credit

@@ -8,10 +8,11 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
 
 from calgen.climate.days import DAYS_IN_YEAR, date_of, days_on
 
@@ -36,12 +37,11 @@ def light(daylength_h: float) -> float:
     return min(1.0, max(0.0, (daylength_h - NO_LIGHT_H) / (FULL_LIGHT_H - NO_LIGHT_H)))
 
 
-@dataclass(frozen=True, slots=True)
-class GrowthClock:
+class GrowthClock(Struct, frozen=True, eq=False):
     """Running sums of lit heat over the common year, at every fifth day. [°C·day]"""
 
     sums: tuple[float, ...]
-    _known: dict[date, float] = field(default_factory=dict, compare=False, repr=False)
+    _known: dict[date, float] = field(default_factory=dict)
 
     def at(self, day: date) -> float:
         """Lit heat from a fixed day long ago to ``day``; the difference of two is what lies between. [°C·day]"""

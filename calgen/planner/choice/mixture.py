@@ -6,8 +6,9 @@ Each grows as its share of the full seed rate; no purpose comes out above the be
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.knowledge.model import Mixture, Quantity, Words
 from calgen.planner.choice.nitrogen import LEAST_KG_HA, MOST_KG_HA
@@ -30,8 +31,7 @@ WAYS: Final = ("leave", "winter-kill", "pull", "cut-at-ground", "cut-at-flowerin
 """From the least work to the most; the mixture is ended in the way of its most demanding member."""
 
 
-@dataclass(frozen=True, slots=True)
-class Together:
+class Together(Struct, frozen=True):
     """A mixture on its day."""
 
     mixture: Mixture

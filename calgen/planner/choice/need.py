@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -28,8 +29,7 @@ numbers."""
 SOIL_TYPES: Final = frozenset({"sand", "loam", "clay", "chalk", "peat"})
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Struct, frozen=True):
     """A purpose, its share of all that is wanted [0-1], and the circumstance behind it ("stated" if given)."""
 
     purpose: Purpose

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.cover_window import STEPS_SPAN_DAYS, cover_windows, late_windows
@@ -36,8 +38,7 @@ MILD_WINTER_C = -7.0
 """Coldest night of a winter in which growth goes on slowly and little is sure to die. Judgement: USDA zone 9."""
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """Days on which a cover can be sown: first and last, and those worth trying.
 
     ``safe_last`` is the last safe day where all of them lie behind it.

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.planner.choice.attain import attained, kept_covered
 from calgen.planner.choice.case import Case, Dated
@@ -31,8 +32,7 @@ if TYPE_CHECKING:
     from calgen.site.model import How
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """What is the same for every cover of a slot."""
 
     slot: Slot
@@ -44,8 +44,7 @@ class Table:
     neighbours: Mapping[How, Neighbours]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A cover at its best day and way in the slot; ``setting`` are the reasons that hold whatever the day."""
 
     dated: Dated

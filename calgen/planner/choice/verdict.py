@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from calgen.planner.model import Reason
 
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
 REFUSAL_POINTS: Final = -100.0
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """A rule's answer: a reason, whose weight is in points, and whether it shuts the cover out."""
 
     reason: Reason

@@ -8,9 +8,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from calgen.planner.choice.rank import rank
 from calgen.planner.model import Reason

@@ -12,11 +12,12 @@ is a unit of flow, and the net is small since it has one node a crop and not one
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import cache, partial
 from itertools import product
 from math import prod
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -55,8 +56,7 @@ def total(widths: Sequence[int], picked: Sequence[Picks], worth: Worth) -> int:
     return sum(worth(bed, picks) or 0 for bed, picks in enumerate(picked) if widths[bed])
 
 
-@dataclass
-class _Garden:
+class _Garden(Struct, dict=True):
     widths: tuple[int, ...]
     room: tuple[int, ...]
     worth: Worth

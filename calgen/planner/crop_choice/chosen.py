@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.crop_choice.assign import NONE, assigned
 from calgen.planner.crop_choice.cover_room import CoverRoom
@@ -24,8 +26,7 @@ if TYPE_CHECKING:
 ELSEWHERE_KEPT: Final = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
+class Chosen(Struct, frozen=True):
     """The site with its crops chosen; choices by bed; findings by bed; those that concern no bed; crops left over."""
 
     site: Site
@@ -35,8 +36,7 @@ class Chosen:
     site_notes: tuple[Finding, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Weighed:
+class _Weighed(Struct, frozen=True):
     """What a bed's picks are worth, place by place; None for an open place."""
 
     points: int

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from calgen.planner.choice.opening import windows
 from calgen.planner.choice.pairing import rows_on
@@ -20,8 +21,7 @@ def clashes(cover: Cover, crop: Crop, knowledge: Knowledge) -> tuple[Pairing, ..
     return rows_on(cover, crop, "before", knowledge)
 
 
-@dataclass(slots=True)
-class CoverRoom:
+class CoverRoom(Struct):
     """Covers that fit between the day the ground is free and the next start, kept by day and crop."""
 
     climate: Climate

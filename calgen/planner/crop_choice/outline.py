@@ -6,9 +6,11 @@ cover that calgen chooses may put the next crop off within its window, and remed
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from calgen.planner.stand import planned_start, stand, standing_start
 from calgen.site.model import CoverStep, CropStep, MulchStep
@@ -26,8 +28,7 @@ COVER_AT_LEAST = timedelta(35)
 AMONG_AFTER = timedelta(14)
 
 
-@dataclass(frozen=True, slots=True)
-class Stood:
+class Stood(Struct, frozen=True):
     """A crop of an order: when the ground is free for it, its start (None: never), and the day it leaves.
 
     ``filling`` is the cover or mulch before it, ``follows`` the crop before that; ``late`` tells that the deadline the
@@ -45,8 +46,7 @@ class Stood:
     squeezes: bool = False
 
 
-@dataclass(slots=True)
-class Outlines:
+class Outlines(Struct):
     """Dates of crops at a site, kept: many beds ask for the same."""
 
     climate: Climate

@@ -7,8 +7,10 @@ that the answer stays as it is when a frost date moves by some days.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.crop_choice.cover_room import CoverRoom, clashes
 from calgen.planner.crop_maturity import is_warm
@@ -30,8 +32,7 @@ LEAFY: Final = ("lettuce-composite", "beet-spinach")
 FEW_COVERS: Final = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """A crop in a place left to choose, with the bed around it; ``after`` are the crops that follow it."""
 
     site: Site

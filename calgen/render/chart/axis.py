@@ -6,12 +6,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Month:
+
+class Month(Struct, frozen=True):
     """A month or the part of it on the sheet; ``to`` is exclusive."""
 
     start: date
@@ -19,8 +19,7 @@ class Month:
     whole: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(Struct, frozen=True):
     """From ``start`` (at ``left``) to ``end``, exclusive (at ``right``)."""
 
     start: date

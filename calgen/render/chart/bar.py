@@ -5,8 +5,10 @@ Hatch is left out behind the label, over the bar's full height, so that text sta
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.render.chart.hatch import Segment, hatch
 from calgen.render.chart.label import LEADING, Fit, Names, fit
@@ -27,8 +29,7 @@ if TYPE_CHECKING:
 _DASH = (3.0, 2.0)
 
 
-@dataclass(frozen=True, slots=True)
-class BarLabel:
+class BarLabel(Struct, frozen=True):
     """A label with the box it stands in and the box kept free of hatch. ``note`` follows the name, smaller."""
 
     fit: Fit

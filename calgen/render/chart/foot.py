@@ -6,9 +6,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.render.chart.bar import arrow_width, hatch_strokes
 from calgen.render.chart.hatch import hatch
@@ -35,16 +36,14 @@ LEGIBLE_RAD = 0.003   # character height over distance at which more than 90 % o
 ROOM_M = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One sample of the key and its words. ``what`` is ``fill`` with a kind of bar, a job kind, or a sign."""
 
     what: str
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Foot:
+class Foot(Struct, frozen=True):
     """A laid-out foot: entries by line, note lines by column, its height, and note lines that found no room."""
 
     rows: tuple[tuple[tuple[float, Entry], ...], ...]

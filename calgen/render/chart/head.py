@@ -5,10 +5,11 @@ Frost is drawn as two flat steps with words, not as a gradient: half of all year
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
+
+from msgspec import Struct
 
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM
 from calgen.render.fonts.wrap import shortened
@@ -30,8 +31,7 @@ LEAST_MONTH_SHARE = 0.8  # months are set so much smaller, to have their full na
 _MONTH_FORMS: Final[tuple[Literal["wide", "abbreviated", "narrow"], ...]] = ("wide", "abbreviated", "narrow")
 
 
-@dataclass(frozen=True, slots=True)
-class Levels:
+class Levels(Struct, frozen=True):
     """Heights at which the parts of a sheet begin, from the top. [points]"""
 
     title: float

@@ -6,8 +6,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, cast
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from calgen.render.chart.style import Range, Sizes
@@ -18,8 +19,7 @@ LEADING = 1.12
 _ONE_LINE_IS_FINE = 0.85  # a single line of this share of the greatest size is not broken for a larger one
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """The three names of a bar, already such as can be drawn."""
 
     full: str
@@ -27,8 +27,7 @@ class Names:
     code: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """Lines that fit, at a size, and the rung of the ladder they came from."""
 
     lines: tuple[str, ...]

@@ -6,9 +6,11 @@ under it; what grows under takes the rest, and the full height once the main cro
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,8 +24,7 @@ MAIN_SHARE = 0.64   # leaves a name its size while the strip below still shows i
 LEAST_DAYS = 3      # a shorter stub at the edge of the sheet would be an arrow and nothing else
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """A span's boxes from left to right, and whether it goes on beyond the sheet."""
 
     span: Span
@@ -47,8 +48,7 @@ class Bar:
         return self.left, max(box[1] for box in self.boxes), self.right, min(box[3] for box in self.boxes)
 
 
-@dataclass(frozen=True, slots=True)
-class Lanes:
+class Lanes(Struct, frozen=True):
     """The bars of a bed, and the spans too short at an edge of the sheet to draw."""
 
     bars: tuple[Bar, ...]

@@ -5,8 +5,10 @@ Beds go onto as many sheets as keep every text at its size; rows share a sheet's
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.render.chart.axis import Axis
 from calgen.render.chart.foot import drawn_foot, key_entries, laid_out, note_texts
@@ -43,8 +45,7 @@ MOST_ROW_PT = 80.0    # on A3: a taller row reads no better
 LABEL_COLUMN_MM = 46.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Room:
+class _Room(Struct, frozen=True):
     """Heights of a sheet that are settled before its rows. [points]"""
 
     at: Levels

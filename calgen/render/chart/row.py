@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from calgen.render.chart.bar import ground, label_text, outline, placed_label
 from calgen.render.chart.head import grid
@@ -26,8 +27,7 @@ if TYPE_CHECKING:
 GROUND_INK = "#4A4A4A"
 
 
-@dataclass(slots=True)
-class Numbers:
+class Numbers(Struct):
     """Labels that found no room, numbered in the order met, and names that had to be cut."""
 
     labels: list[tuple[int, str, Span]] = field(default_factory=list)
@@ -44,8 +44,7 @@ class Numbers:
         return len(self.labels)
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """Where a row stands. [points]"""
 
     bottom: float

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.render.pdf import day as days
 from calgen.render.pdf.shape import MM
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Schedule
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """The frame of a sheet. ``code_width`` is the room bed codes take in the label column. [points]"""
 
     schedule: Schedule
@@ -67,8 +67,7 @@ def size_points(style: ChartStyle) -> tuple[float, float]:
     return width * MM, height * MM
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """What the chart is laid out on: width, height, and the margin kept free of ink. [points]"""
 
     width: float

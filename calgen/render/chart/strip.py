@@ -5,8 +5,9 @@ Marks that would touch are moved apart, each as little as possible; numbers give
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.render.chart.mark import mark
 from calgen.render.fonts.face import CAP_EM
@@ -24,8 +25,7 @@ if TYPE_CHECKING:
 DONE_INK = "#6E6E6E"
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """What stands at one place of the strip: the marks of a day and its number, or a number that points to the key."""
 
     at: float
@@ -34,8 +34,7 @@ class Group:
     must: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Struct, frozen=True):
     """Geometry of a strip: its middle, and the radius of its marks. [points]"""
 
     middle: float

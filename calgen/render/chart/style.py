@@ -10,9 +10,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, fields, replace
 from math import sqrt
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.problems import Faults
 from calgen.yamlfile import Mapping, compose, nearest
@@ -34,16 +36,14 @@ LEAST_LINE_PT: Final = 0.35  # thinner lines drop out on home printers
 LEAST_CONTRAST: Final = 4.5  # WCAG 2.1, 1.4.3
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """The least and the greatest size of a text that adapts. [points]"""
 
     least: float
     most: float
 
 
-@dataclass(frozen=True, slots=True)
-class Sizes:
+class Sizes(Struct, frozen=True):
     """Font sizes. Bed codes are for reading across a room, names in bars from a step away, the rest at arm's length."""
 
     title: float
@@ -56,8 +56,7 @@ class Sizes:
     note: float
 
 
-@dataclass(frozen=True, slots=True)
-class Widths:
+class Widths(Struct, frozen=True):
     """Line widths."""
 
     outline: float
@@ -68,8 +67,7 @@ class Widths:
     hatch: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fill:
+class Fill(Struct, frozen=True):
     """The look of one kind of bar."""
 
     ink: str
@@ -77,8 +75,7 @@ class Fill:
     pitch: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fills:
+class Fills(Struct, frozen=True):
     """The look of every kind of bar; ``dead`` is a cover that frost has killed."""
 
     crop: Fill
@@ -91,8 +88,7 @@ class Fills:
     dead: Fill
 
 
-@dataclass(frozen=True, slots=True)
-class Bands:
+class Bands(Struct, frozen=True):
     """Inks of the ground: frost bands, every other month, daylight."""
 
     middle_half: str
@@ -101,8 +97,7 @@ class Bands:
     daylight: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChartStyle:
+class ChartStyle(Struct, frozen=True):
     """Everything a chart's look depends on. ``fonts`` are paths of the grower's own TrueType files."""
 
     paper: str
@@ -245,8 +240,8 @@ def _read_range(section: Mapping, key: str, base: Range) -> Range:
 def _read_widths(section: Mapping | None, base: Widths) -> Widths:
     if section is None:
         return base
-    found = {one.name: section.scalar(one.name, number(LEAST_LINE_PT, 10), getattr(base, one.name))
-             for one in fields(Widths)}
+    found = {name: section.scalar(name, number(LEAST_LINE_PT, 10), getattr(base, name))
+             for name in Widths.__struct_fields__}
     section.finish()
     return Widths(**found)
 
@@ -271,8 +266,8 @@ def _read_fills(section: Mapping | None, base: Fills) -> Fills:
 def _read_bands(section: Mapping | None, base: Bands) -> Bands:
     if section is None:
         return base
-    found = {one.name: section.scalar(one.name.replace("_", "-"), ink, getattr(base, one.name))
-             for one in fields(Bands)}
+    found = {name: section.scalar(name.replace("_", "-"), ink, getattr(base, name))
+             for name in Bands.__struct_fields__}
     section.finish()
     return Bands(**found)
 

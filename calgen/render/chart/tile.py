@@ -8,8 +8,9 @@ The chart is laid out to the size that the glued sheets give, not to a standard 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.render.chart.sheet import Paper
 from calgen.render.chart.style import LEAST_PT, PAPERS_MM
@@ -30,8 +31,7 @@ RULER_MM = 50.0
 TICK_MM = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """Sheets side by side and one above the other: their size, their margin, their overlap, and the chart's paper."""
 
     columns: int

@@ -5,8 +5,9 @@ Names in braces are filled in: ``{day}`` a date, ``{days}`` two, ``{hours}`` a d
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,8 +24,7 @@ def _job_words() -> Mapping[str, str]:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class ChartWords:
+class ChartWords(Struct, frozen=True):
     """Every fixed word of the chart."""
 
     subject: str = "Wall chart: what is in each bed through the year, and what to do when"
@@ -77,7 +77,7 @@ class ChartWords:
 def drawable_words(words: ChartWords, typesetter: Typesetter) -> ChartWords:
     """The words, in English where no font has their letters."""
     english = ChartWords()
-    texts = {one.name: typesetter.drawable(getattr(words, one.name), getattr(english, one.name))
-             for one in fields(ChartWords) if one.name != "jobs"}
+    texts = {name: typesetter.drawable(getattr(words, name), getattr(english, name))
+             for name in ChartWords.__struct_fields__ if name != "jobs"}
     jobs = {kind: typesetter.drawable(words.jobs.get(kind, text), text) for kind, text in english.jobs.items()}
     return ChartWords(**texts, jobs=jobs)

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, field
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct, field
 
 from calgen.render.fonts.bidi import is_right_to_left, visual
 from calgen.render.fonts.joining import is_joining_letter, joined
@@ -32,8 +33,7 @@ _SHAPED_BLOCKS: Final = ((0x0700, 0x08FF), (0x0900, 0x109F), (0x1780, 0x17FF), (
                          (0xA800, 0xABFF))
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """Characters in visual order that one face draws."""
 
     face: str
@@ -41,8 +41,7 @@ class Run:
     width_em: float
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line ready to draw. ``missing`` holds the characters that no face has; they are in no run."""
 
     text: str
@@ -55,13 +54,12 @@ class Line:
         return sum(run.width_em for run in self.runs)
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(Struct, frozen=True, eq=False):
     """One face as registered with reportlab."""
 
     name: str
     glyphs: frozenset[int]
-    widths: dict[int, float] = field(compare=False)
+    widths: dict[int, float]
     default_width: float
 
     def width_em(self, character: str) -> float:
@@ -69,8 +67,7 @@ class Face:
         return self.widths.get(ord(character), self.default_width) / 1000
 
 
-@dataclass(frozen=True, slots=True)
-class FontFile:
+class FontFile(Struct, frozen=True):
     """A TrueType file (or one face of a collection) to take characters from. ``name`` depends on its bytes alone."""
 
     name: str
@@ -78,8 +75,7 @@ class FontFile:
     index: int = 0
 
 
-@dataclass(slots=True)
-class Typesetter:
+class Typesetter(Struct):
     """Turns text into lines.
 
     Args:

@@ -7,17 +7,17 @@ with only a final form joins to the letter before it. Covers the letters of Arab
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from functools import cache
 from typing import Final
+
+from msgspec import Struct
 
 TATWEEL: Final = "ـ"
 ZERO_WIDTH_JOINER: Final = "\u200d"
 LAM: Final = "ل"
 
 
-@dataclass(frozen=True, slots=True)
-class _Forms:
+class _Forms(Struct, frozen=True):
     """The shapes of one letter; an empty text where it has none."""
 
     isolated: str = ""

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import struct
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 _COLLECTION = b"ttcf"
 _RESTRICTED = 0x0002  # OS/2 fsType: may not be embedded without permission
 
 
-@dataclass(frozen=True, slots=True)
-class Tables:
+class Tables(Struct, frozen=True):
     """One face of a font file. ``outlines`` tells whether they are TrueType's (``glyf``) or PostScript's (``CFF``)."""
 
     index: int

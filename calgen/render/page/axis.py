@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
+
+from msgspec import Struct
 
 WIDTH: Final = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(Struct, frozen=True):
     """A stretch of days, ``end`` exclusive."""
 
     start: date

@@ -6,9 +6,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,8 +24,7 @@ BESIDE: Final = 21.0
 OVER_THE_EDGE: Final = 6.0  # the outline of a bar that goes on lies outside the drawing
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """An upright rectangle."""
 
     left: float
@@ -43,8 +43,7 @@ class Box:
         return self.bottom - self.top
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """A span as boxes from left to right, each touching the next."""
 
     span: Span

@@ -8,8 +8,9 @@
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,8 +28,7 @@ _EMS: Final = {**dict.fromkeys(" ijlI.,:;!|'’", 0.4), **dict.fromkeys("frt()[]
                **dict.fromkeys("mwMWQO@%&–—…", 1.1)}
 
 
-@dataclass(frozen=True, slots=True)
-class Lettering:
+class Lettering(Struct, frozen=True):
     """A text at a point; the baseline for level text, the centre for upright text."""
 
     text: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from calgen.render.page.markup import capital, plain_filled
 from calgen.schedule.model import Label
@@ -16,8 +17,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Band, BedSchedule, Schedule, Span
 
 
-@dataclass(frozen=True, slots=True)
-class SpanWords:
+class SpanWords(Struct, frozen=True):
     """Says what stands where, when."""
 
     schedule: Schedule

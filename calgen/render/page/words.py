@@ -6,8 +6,9 @@ between backquotes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -51,8 +52,7 @@ def _inputs() -> Mapping[str, str]:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class PageWords:
+class PageWords(Struct, frozen=True):
     """Every fixed word of the page."""
 
     skip: str = "Skip to the jobs"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Literal
+
+from msgspec.structs import replace
 
 from calgen.render.day import days_of
 from calgen.schedule.locale import locale_of

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from hashlib import md5
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field
 
 from calgen.render.fonts.face import REGULAR, Typesetter
 from calgen.render.pdf.shape import Area, Circle, Squares, Strokes, Text
@@ -17,8 +18,7 @@ if TYPE_CHECKING:
     from calgen.render.pdf.shape import Item, Page, Part, Window
 
 
-@dataclass(frozen=True, slots=True)
-class About:
+class About(Struct, frozen=True):
     """What the file says about itself. ``made`` is the day written as its date."""
 
     title: str
@@ -59,8 +59,7 @@ def document(pages: tuple[Page, ...], about: About) -> bytes:
     return into.getvalue()
 
 
-@dataclass(slots=True)
-class _Painter:
+class _Painter(Struct):
     canvas: Any
     structure: Structure
     state: dict[str, object] = field(default_factory=dict)

@@ -7,8 +7,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from calgen.render.fonts.face import ASCENT_EM, CAP_EM, DESCENT_EM
 
@@ -21,8 +23,7 @@ Point = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, bottom, right, top
 
 
-@dataclass(frozen=True, slots=True)
-class Area:
+class Area(Struct, frozen=True):
     """A closed outline, filled or stroked or both. ``part`` names the structure element it belongs to."""
 
     points: tuple[Point, ...]
@@ -40,8 +41,7 @@ class Area:
         return min(xs), min(ys), max(xs), max(ys)
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
+class Circle(Struct, frozen=True):
     """A circle, filled or stroked or both."""
 
     x: float
@@ -53,8 +53,7 @@ class Circle:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Strokes:
+class Strokes(Struct, frozen=True):
     """Straight lines of one kind, each (x1, y1, x2, y2). Round ends turn lines of no length into dots."""
 
     lines: tuple[tuple[float, float, float, float], ...]
@@ -65,8 +64,7 @@ class Strokes:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Squares:
+class Squares(Struct, frozen=True):
     """Many filled boxes of one ink painted as one path."""
 
     boxes: tuple[Box, ...]
@@ -74,8 +72,7 @@ class Squares:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A line of text with its left end and baseline. ``role`` tells what it is for, and so how small it may be."""
 
     x: float
@@ -105,8 +102,7 @@ class Text:
 Item = Area | Circle | Strokes | Squares | Text
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A structure element of the document: a heading, a paragraph, or a figure with alternative text."""
 
     id: str
@@ -114,8 +110,7 @@ class Part:
     alternative: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Bookmark:
+class Bookmark(Struct, frozen=True):
     """An entry of the document's outline; ``level`` counts from zero, ``y`` is where the view begins. [points]"""
 
     title: str
@@ -123,16 +118,14 @@ class Bookmark:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """A box that opens an address."""
 
     box: Box
     address: str
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """A page ready to paint. ``window`` shows a piece of a larger page under the items.
 
     ``edges`` are the places, from the left and from the bottom, at which the page is best cut. [points]
@@ -148,8 +141,7 @@ class Page:
     edges: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """A piece of a large page, moved by (dx, dy) and clipped to ``box`` on the small page it is shown on. [points]"""
 
     page: Page
@@ -158,8 +150,7 @@ class Window:
     box: Box
 
 
-@dataclass(slots=True)
-class Drawing:
+class Drawing(Struct):
     """Collects the items of a page while it is laid out."""
 
     items: list[Item] = field(default_factory=list)

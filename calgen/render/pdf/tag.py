@@ -6,15 +6,15 @@ underscore are its private ones (pinned below version 6, and covered by a test).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from calgen.render.pdf.shape import Part
 
 
-@dataclass(slots=True)
-class Structure:
+class Structure(Struct):
     """Collects marked content page by page and writes the tree when the document is saved."""
 
     canvas: Any

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import astuple, replace
 
 from calgen.render.chart.style import PAPERS_MM
 from calgen.render.fonts.found import typesetter
@@ -80,9 +82,9 @@ def _texts(schedule: Schedule) -> list[str]:
         elif isinstance(thing, tuple):
             for part in thing:
                 gather(part)
-        elif hasattr(thing, "__dataclass_fields__"):
-            for one in fields(thing):  # type: ignore[arg-type]
-                gather(getattr(thing, one.name))
+        elif isinstance(thing, Struct):
+            for part in astuple(thing):
+                gather(part)
 
     gather(schedule)
     return found

@@ -6,8 +6,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from calgen.render.fonts.bidi import is_right_to_left
 from calgen.render.fonts.face import ASCENT_EM
@@ -25,8 +27,7 @@ LEADING = 1.24
 GREY = "#5A5A5A"
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """Items with their height; ``glued`` to the next block, so that no page ends between them.
 
     ``title`` and ``level`` make an entry in the outline; ``new_page`` begins a page.
@@ -41,8 +42,7 @@ class Block:
     level: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Format:
+class Format(Struct, frozen=True):
     """The paper of the sheets and the sizes of their text."""
 
     width: float
@@ -65,8 +65,7 @@ class Format:
         return self.height - 2 * self.margin - 2.6 * self.small * LEADING
 
 
-@dataclass(slots=True)
-class Column:
+class Column(Struct):
     """Text set line under line into a column, from ``top`` downwards."""
 
     form: Format
@@ -102,8 +101,7 @@ class Column:
         self.top -= height
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """A piece of a row: its left end and width as shares of the column."""
 
     text: str
@@ -112,8 +110,7 @@ class Cell:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """Cells beside each other; a ``title`` belongs to the row after it."""
 
     cells: tuple[Cell, ...]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from calgen.render.pdf.day import day
 from calgen.render.pdf.shape import MM

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -20,8 +22,7 @@ def _seasons() -> Mapping[str, str]:
     return {"spring": "spring", "summer": "summer", "autumn": "autumn", "overwinter": "over winter"}
 
 
-@dataclass(frozen=True, slots=True)
-class SheetWords:
+class SheetWords(Struct, frozen=True):
     """Every fixed word of the sheets; names in braces are filled in."""
 
     title: str = "{site}: jobs, beds, seed"
@@ -85,10 +86,10 @@ def drawable_words(words: SheetWords, typesetter: Typesetter) -> SheetWords:
     english = SheetWords()
     texts: dict[str, str] = {}
     named: dict[str, Mapping[str, str]] = {}
-    for one in fields(SheetWords):
-        own, other = getattr(words, one.name), getattr(english, one.name)
+    for name in SheetWords.__struct_fields__:
+        own, other = getattr(words, name), getattr(english, name)
         if isinstance(other, str):
-            texts[one.name] = typesetter.drawable(own, other)
+            texts[name] = typesetter.drawable(own, other)
         else:
-            named[one.name] = {key: typesetter.drawable(own.get(key, text), text) for key, text in other.items()}
-    return replace(english, **texts, **named)  # type: ignore[arg-type]
+            named[name] = {key: typesetter.drawable(own.get(key, text), text) for key, text in other.items()}
+    return replace(english, **texts, **named)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 from calgen.knowledge.read import read_knowledge
@@ -11,6 +10,7 @@ from calgen.planner.choice.rank import rank
 from calgen.site.model import PURPOSES
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 COVERS = sorted(read_knowledge().covers)
 CROPS = sorted(read_knowledge().crops)

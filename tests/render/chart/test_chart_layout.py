@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -17,6 +16,7 @@ from calgen.render.pdf.shape import Text
 from calgen.schedule.model import BedSchedule, Job, Label, Span
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 START, END = date(2026, 9, 1), date(2027, 9, 1)
 NAMES = st.one_of(

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import subprocess
-from dataclasses import replace
 from datetime import date
 from io import BytesIO
 
 import pytest
 from calgen.render.chart import chart_pdf
 from calgen.render.chart.style import PAPERS_MM, default_style
+from msgspec.structs import replace
 
 PAPERS = sorted(PAPERS_MM)
 MM = 72 / 25.4

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from io import BytesIO
 
 import pytest
@@ -15,6 +14,7 @@ from calgen.render.fonts.face import Typesetter
 from calgen.render.pdf.shape import Strokes
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 MM = 72 / 25.4
 LARGE = [("A3", "A4"), ("A2", "A4"), ("A1", "A4"), ("Tabloid", "Letter")]

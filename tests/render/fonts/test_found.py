@@ -75,10 +75,9 @@ def test_own_font_is_used_where_the_bundled_one_has_no_letter(tmp_path):
 
 def test_own_font_is_embedded_in_the_chart(tmp_path, make_plot):
     """The file of a chart whose title needs it carries that font too."""
-    from dataclasses import replace
-
     from calgen.render.chart import chart_pdf
     from calgen.render.chart.style import default_style
+    from msgspec.structs import replace
     from pypdf import PdfReader
 
     file = tmp_path / "mine.ttf"

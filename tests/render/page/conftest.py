@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from math import cos, pi
 from typing import TYPE_CHECKING, Any
@@ -20,6 +19,7 @@ from calgen.schedule.model import (
     Span,
     WindowLine,
 )
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,13 +9,14 @@ import re
 import subprocess
 import sys
 from collections import Counter
-from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from calgen.render.page import PageWords, page_html
+from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -29,9 +30,9 @@ KINDS_OF_WORDS = {"kind", "does", "lane", "killed", "units", "level", "reminders
 
 def with_texts(thing: Any, text: str) -> Any:
     """The same object with every free text replaced; dates, numbers and fixed choices stay."""
-    if is_dataclass(thing) and not isinstance(thing, type):
-        changed = {field.name: with_texts(getattr(thing, field.name), text) for field in fields(thing)
-                   if field.name not in KINDS_OF_WORDS}
+    if isinstance(thing, Struct):
+        changed = {name: with_texts(getattr(thing, name), text) for name in thing.__struct_fields__
+                   if name not in KINDS_OF_WORDS}
         return replace(thing, **changed)
     if isinstance(thing, tuple):
         return tuple(with_texts(part, text) for part in thing)
@@ -276,8 +277,8 @@ def test_no_word_of_the_page_is_left_unfilled(plot: Schedule, page: Callable[...
 
 def test_every_word_can_be_replaced(plot: Schedule, feed_names: tuple[str, ...]) -> None:
     """Each text field of the words shows on some page, so none is dead and none is fixed in the code."""
-    marked = {field.name: f"§{field.name}§ {{site}}" if field.name == "title" else f"§{field.name}§"
-              for field in fields(PageWords) if isinstance(getattr(PageWords(), field.name), str)}
+    marked = {name: f"§{name}§ {{site}}" if name == "title" else f"§{name}§"
+              for name in PageWords.__struct_fields__ if isinstance(getattr(PageWords(), name), str)}
     words = replace(PageWords(), **marked)
     address = "http://shed.local/"
     variants = [plot, replace(plot, feed_address=None, notes=()), replace(plot, feed_address=address, units="us"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 from calgen.render.chart.style import default_style
@@ -14,6 +13,7 @@ from calgen.render.sheets.words import SheetWords
 from calgen.schedule.model import Advice, Note
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 FORM = Format(595.0, 842.0, 28.0, Typesetter())
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import subprocess
 import unicodedata
-from dataclasses import replace
 from datetime import date
 from io import BytesIO
 
 import pytest
 from calgen.render.chart.style import default_style
 from calgen.render.sheets import sheets_pdf
+from msgspec.structs import replace
 
 MM = 72 / 25.4
 A4, LETTER = default_style("A3"), default_style("Tabloid")
