@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Schedule
 
 BEDS_A_JOB = 8
-"""So many beds to each job a garden day: two in a hundred jobs then find no day, and most are moved."""
+"""So many beds to each job a garden day: four in a hundred jobs then find no day, and a quarter are moved."""
 MADE = date(2026, 11, 28)
 SMALL = Path(__file__).parents[2] / "sites" / "withy-row.yaml"
 

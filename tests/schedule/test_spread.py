@@ -1,4 +1,9 @@
-"""Jobs on garden days under a limit, against an exact solver (HiGHS by scipy's ``milp``) on small random cases."""
+"""Jobs on garden days under a limit, against exact solvers: HiGHS by scipy's ``milp`` on small random cases, and a
+plain slow search with scipy's ``linear_sum_assignment`` on drawn and larger ones.
+
+What is good, in this order: no job past its window, none moved without need, as many as possible placed with the
+tightest first, and then as few days of moving as can be.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +13,8 @@ from datetime import date, timedelta
 
 import pytest
 from calgen.schedule.spread import Wish, garden_days, spread
+from hypothesis import given
+from hypothesis import strategies as st
 
 START = date(2026, 8, 31)
 WEEKEND = (5, 6)
@@ -111,3 +118,78 @@ def test_what_cannot_fit_keeps_its_own_day() -> None:
 
 def test_a_job_whose_window_holds_no_garden_day_is_let_be() -> None:
     assert spread([Wish(day(1), day(0), day(2))], WEEKEND, 1) == ((day(1),), ())
+
+
+@st.composite
+def crowds(draw: st.DrawFn) -> tuple[list[Wish], tuple[int, ...], int]:
+    """Jobs that crowd into a few weeks, many alike, some with no garden day; the garden days; a limit."""
+    days = tuple(sorted(draw(st.sets(st.integers(0, 6), min_size=1, max_size=3))))
+    found: list[Wish] = []
+    for _ in range(draw(st.integers(1, 8))):
+        own, before, after = draw(st.integers(0, 40)), draw(st.integers(0, 45)), draw(st.integers(0, 45))
+        near = [on for on in range(own - before, own + after + 1) if day(on).weekday() in days]
+        own = draw(st.sampled_from(near)) if near and draw(st.booleans()) else own
+        found += [Wish(day(own), day(own - before), day(own + after))] * draw(st.integers(1, 5))
+    return draw(st.permutations(found)), days, draw(st.integers(1, 4))
+
+
+def first_come(wishes: list[Wish], days: tuple[int, ...], limit: int) -> set[int]:
+    """The jobs for which no day is left when the tightest come first and each may push others on (Kuhn, 1955)."""
+    choices = [garden_days(wish, days) for wish in wishes]
+    lying: dict[date, list[int]] = {}
+
+    def goes(job: int, tried: set[date]) -> bool:
+        for on in choices[job]:
+            if on not in tried:
+                tried.add(on)
+                there = lying.setdefault(on, [])
+                for other in there if len(there) >= limit else [None]:
+                    if other is None or goes(other, tried):
+                        if other is not None:
+                            there.remove(other)
+                        there.append(job)
+                        return True
+        return False
+
+    order = sorted(range(len(wishes)), key=lambda job: (len(choices[job]), wishes[job].last, wishes[job].day, job))
+    return {job for job in order if choices[job] and not goes(job, set())}
+
+
+def fewest_days(wishes: list[Wish], days: tuple[int, ...], limit: int, left: set[int]) -> int:
+    """By how many days the jobs that are not left must be moved, by an exact solver of assignments."""
+    optimize = pytest.importorskip("scipy.optimize", reason="scipy is not installed")
+    numpy = pytest.importorskip("numpy")
+    choices = [garden_days(wish, days) for job, wish in enumerate(wishes) if job not in left]
+    own = [wish.day for job, wish in enumerate(wishes) if job not in left]
+    room = [on for on in sorted({on for some in choices for on in some}) for _ in range(limit)]
+    cost = numpy.full((len(own), len(room)), 10_000)
+    for row, (one, some) in enumerate(zip(own, choices, strict=True)):
+        for column, on in enumerate(room):
+            if on in some:
+                cost[row, column] = abs((on - one).days)
+    return int(cost[optimize.linear_sum_assignment(cost)].sum())
+
+
+def judged(wishes: list[Wish], days: tuple[int, ...], limit: int) -> None:
+    """All that makes a spread good."""
+    found, left = spread(wishes, days, limit)
+    dayless = {job for job, wish in enumerate(wishes) if not garden_days(wish, days)}
+    placed = {job: on for job, on in enumerate(found) if job not in dayless and job not in left}
+    load = Counter(placed.values())
+    assert all(on in garden_days(wishes[job], days) for job, on in placed.items())
+    assert all(found[job] == wishes[job].day for job in dayless.union(left))
+    assert max(load.values(), default=0) <= limit
+    assert set(left) == first_come(wishes, days, limit)
+    assert all(load[wishes[job].day] >= limit or on == wishes[job].day or wishes[job].day.weekday() not in days
+               for job, on in placed.items())
+    assert moved(wishes, found, left) == fewest_days(wishes, days, limit, dayless.union(left))
+
+
+@given(crowds())
+def test_as_good_as_a_plain_slow_search(crowd: tuple[list[Wish], tuple[int, ...], int]) -> None:
+    judged(*crowd)
+
+
+@pytest.mark.parametrize(("seed", "weeks", "limit"), [(1, 40, 6), (2, 26, 10), (3, 14, 17), (4, 12, 18)])
+def test_as_good_for_hundreds_of_jobs(seed: int, weeks: int, limit: int) -> None:
+    judged(wishes_of(seed, 450, weeks), WEEKEND, limit)
