@@ -1,9 +1,12 @@
 """Writing a set of files so that the old set or the new one is whole, whatever goes wrong on the way.
 
 Every file is written beside its place first and made durable; then a list of moves, and only then are they moved into
-place, plan.json last. A failure before the end puts everything back. A program killed, or a machine that loses power,
-between two moves leaves files of both builds; the list is then still there, and ``settle`` makes the rest of its moves
-before the next build reads what was.
+place, plan.json last. A failure before the end puts everything back. When the program is killed between two moves its
+guard makes the rest of them. A machine that loses power there, or a program killed where there is no guard, leaves
+files of both builds; the list is then still there, and ``settle`` makes the rest before a build or ``serve`` reads.
+
+The whole folder is not swapped in one move: what the grower saves there meanwhile would be lost, and programs that look
+into it (web servers, containers, terminals) would go on showing the old one.
 """
 
 from __future__ import annotations
@@ -13,8 +16,10 @@ import os
 import re
 import shutil
 from contextlib import ExitStack, contextmanager, suppress
+from threading import Lock
 from typing import TYPE_CHECKING, Final
 
+from calgen.guard import guarded
 from calgen.lock import Busy, locked
 from calgen.schedule.memory import ALL
 from calgen.schedule.model import KINDS
@@ -32,6 +37,8 @@ OLD: Final = ".calgen-old"
 MOVES: Final = ".calgen-moves"
 PUT: Final = "put"
 DROP: Final = "drop"
+MOVING: Final = Lock()
+"""Held between the first move and the last by the thread that makes them; who ends the process from another waits."""
 FEED_NAMES: Final = tuple(f"{FEEDS}/{name}.ics" for name in (ALL, *KINDS, "import"))
 _NAME: Final = re.compile(rf"({FEEDS}/)?[A-Za-z0-9][A-Za-z0-9._-]*")
 _NO_LINKS: Final = {errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EACCES, errno.EXDEV}
@@ -60,7 +67,7 @@ def write_all(
         Names of the files written, in that order.
 
     Raises:
-        OutputError: with a message for the grower; nothing was changed.
+        OutputError: with a message for the grower; the folder is as it was.
         ValueError: when a name would leave the folder.
     """
     for name in files:
@@ -68,7 +75,7 @@ def write_all(
             raise ValueError(f"{name!r} is no name for an output file")
     order = sorted(files, key=lambda name: name == LAST)
     if (folder / FEEDS).is_symlink():
-        raise OutputError(f"{folder / FEEDS} is a link that leads elsewhere; nothing was changed: remove it, "
+        raise OutputError(f"{folder / FEEDS} is a link that leads elsewhere; the output is as it was: remove it, "
                           "then build again")
     stuck: list[str] = []
     with _told(folder, stuck):
@@ -78,11 +85,12 @@ def write_all(
                     pass
             return []
         folder.mkdir(parents=True, exist_ok=True)
-        with locked(folder / LOCK):
+        with _alone(folder):
             _finish(folder)
             for name, data in (expected or {}).items():
                 if _content(folder / name) != data:
-                    raise OutputError(f"another build has just written to {folder}; nothing was changed: build again")
+                    raise OutputError(f"another build has just written to {folder}; this one wrote nothing: "
+                                      "build again")
             different, gone = _different(folder, files, order), _gone(folder, files)
             if any(name.startswith(FEEDS) for name in different):
                 (folder / FEEDS).mkdir(exist_ok=True)
@@ -98,7 +106,7 @@ def settle(folder: Path) -> None:
     """
     with _told(folder):
         if _cut_off(folder):
-            with locked(folder / LOCK):
+            with _alone(folder):
                 _finish(folder)
 
 
@@ -111,8 +119,19 @@ def held(path: Path) -> bytes | None:
     try:
         return _content(path)
     except OSError as error:
-        raise OutputError(f"cannot read {path} ({error.strerror or error}); nothing was changed: move it away, "
+        raise OutputError(f"cannot read {path} ({error.strerror or error}); the output is as it was: move it away, "
                           "or choose another folder with --out") from error
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """No other build writes while the block runs; killed in it, the guard ends it."""
+    def end() -> None:
+        _finish(folder)
+        _discard(folder / LOCK)
+
+    with locked(folder / LOCK), guarded(end):
+        yield
 
 
 @contextmanager
@@ -122,7 +141,7 @@ def _told(folder: Path, stuck: Sequence[str] = ()) -> Iterator[None]:
         yield
     except Busy:
         raise OutputError(
-            f"another build is writing to {folder}; nothing was changed: wait until it has ended, then build again"
+            f"another build is writing to {folder}; this one wrote nothing: wait until it has ended, then build again"
         ) from None
     except OSError as error:
         raise OutputError(_message(folder, error, stuck)) from error
@@ -141,12 +160,13 @@ def _exchange(folder: Path, new: Mapping[str, bytes], gone: list[str], stuck: li
         undo.callback(_discard, folder / MOVES)
         _list(folder, {name: PUT if name in new else DROP for name in moves})
         try:
-            for name in moves:
-                undo.callback(_put_back, folder / name, _beside(folder, name, OLD), stuck)
-                if name in new:
-                    os.replace(_beside(folder, name, NEW), folder / name)
-                else:
-                    os.unlink(folder / name)
+            with MOVING:
+                for name in moves:
+                    undo.callback(_put_back, folder / name, _beside(folder, name, OLD), stuck)
+                    if name in new:
+                        os.replace(_beside(folder, name, NEW), folder / name)
+                    else:
+                        os.unlink(folder / name)
         except BaseException:
             with suppress(OSError):  # before anything is put back: moves half undone are not to be finished
                 _discard(folder / MOVES)
@@ -268,7 +288,7 @@ def _leftovers(folder: Path) -> list[Path]:
 
 def _message(folder: Path, error: OSError, stuck: Sequence[str]) -> str:
     place = error.filename2 or error.filename or folder
-    left = f"these could not be put back: {', '.join(stuck)}; build again" if stuck else "nothing was changed"
+    left = f"these could not be put back: {', '.join(stuck)}; build again" if stuck else "the output is as it was"
     if error.errno in _NO_SPACE:
         return f"no room left to write to {folder}; {left}: make room on the disk, then build again"
     if error.errno in _NO_LEAVE:

@@ -67,7 +67,7 @@ def run(args: argparse.Namespace) -> int:
     except InputError as error:
         return show_problems(error, f"{site}; the output is as it was" if site else "nothing was written")
     except OutputError as error:
-        print(f"{args.site}: {error}{f' ({site})' if site else ''}", file=sys.stderr)
+        print(f"{args.site}: {f'{site}; ' if site else ''}{error}", file=sys.stderr)
         return 1
     return 0
 

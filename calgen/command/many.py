@@ -7,6 +7,7 @@ folders of sites and outputs. Orders are handed out as they can be taken, so mem
 from __future__ import annotations
 
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -52,15 +53,16 @@ def build_site(order: Order) -> Outcome:
     from calgen.command.load import desk
     from calgen.command.made import keep, read_first, record, sums, unchanged
     from calgen.command.worker import forget
-    from calgen.output import OutputError
+    from calgen.output import OutputError, settle
     from calgen.problems import InputError
 
     folder = order.out / order.path.stem
     options = f"{order.program} {order.path} {order.made} {order.style} {order.tile} {order.templates}"
-    if order.program and unchanged(folder, options):
-        return Outcome(order.path, told=(f"{folder}: unchanged",), unchanged=True)
     told: list[str] = []
     try:
+        settle(folder)
+        if order.program and unchanged(folder, options):
+            return Outcome(order.path, told=(f"{folder}: unchanged",), unchanged=True)
         before = sums(read_first(order.path, order.templates)) if order.program else {}
         found = desk(order.path, order.templates)
         before |= sums(record(found)) if order.program else {}
@@ -158,6 +160,10 @@ def _pool(workers: int) -> ProcessPoolExecutor:
 
 
 def _lost(order: Order) -> Outcome:
+    from calgen.output import OutputError, settle
+
+    with suppress(OutputError):  # what the worker left between two moves
+        settle(order.out / order.path.stem)
     what = "the process that worked on it was killed or ran out of memory; build it by itself"
     return Outcome(order.path, problems=(f"{order.path}: {what}",), lost=order)
 

@@ -31,5 +31,8 @@ def begin() -> None:
 def _end_with(sentinel: int) -> None:
     from multiprocessing.connection import wait
 
+    from calgen.output import MOVING
+
     wait([sentinel])
-    os._exit(1)  # as if it had been killed: what is being written stays old or new, whole
+    with MOVING:
+        os._exit(1)  # as if it had been killed, but not between two moves: what is there is old or new, whole

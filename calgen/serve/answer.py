@@ -6,12 +6,13 @@ import hashlib
 import hmac
 import re
 import time
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
 from werkzeug.wrappers import Request, Response
 
-from calgen.output import FEEDS
+from calgen.output import FEEDS, OutputError, settle
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -90,6 +91,8 @@ def _file(request: Request, folder: Path, name: str) -> Response:
     """A file's bytes, read as a whole, so that a build in between cannot mix two."""
     match = _NAME.fullmatch(name)
     path = folder / name
+    with suppress(OutputError):  # not to be written: every file by itself is whole
+        settle(folder)
     if match is None or match[1] not in TYPES or not path.resolve().is_relative_to(folder.resolve()):
         return _nothing()
     if not path.is_file():

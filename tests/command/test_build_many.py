@@ -11,11 +11,11 @@ import subprocess
 import sys
 import time
 import weakref
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
 from datetime import date
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from calgen.command import build
@@ -46,6 +46,15 @@ def contents(folder: Path) -> dict[str, bytes]:
     """What the grower gets, by name."""
     return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*"))
             if path.is_file() and not path.name.startswith(".")}
+
+
+class Dying(Executor):
+    """Its workers die with every order."""
+
+    def submit(self, fn: object, /, *args: object, **named: object) -> Future[Any]:
+        lost: Future[Any] = Future()
+        lost.set_exception(BrokenExecutor("gone"))
+        return lost
 
 
 def hear_ctrl_c() -> None:
@@ -221,6 +230,51 @@ def test_only_what_is_different_is_built_again(calgen: Calgen, sites: list[Path]
     status, out, _ = calgen("build", *map(str, sites), "--today", "2026-09-02", "--json")
     assert not any(site["unchanged"] for site in json.loads(out)["sites"]), "another day has other next jobs"
     assert status == 0
+
+
+def test_what_was_left_between_two_moves_is_finished_even_where_nothing_is_built(calgen: Calgen,
+                                                                                sites: list[Path]) -> None:
+    """As after a power cut in a build with other options, before its first move."""
+    assert built(calgen, sites) == list(NAMES)
+    site = Path("output/ash")
+    (site / ".index.html.calgen-new").write_bytes(b"other")
+    (site / ".calgen-moves").write_text("put index.html\n", "utf-8")
+    assert built(calgen, sites) == ["ash"]
+    assert (site / "index.html").read_bytes() != b"other"
+    assert [path.name for path in site.rglob(".*")] == [".calgen-made"]
+
+
+def test_what_a_lost_worker_left_is_finished(sites: list[Path]) -> None:
+    site = Path("output/ash")
+    site.mkdir(parents=True)
+    (site / ".index.html.calgen-new").write_bytes(b"other")
+    (site / ".calgen-moves").write_text("put index.html\n", "utf-8")
+    with Dying() as executor:
+        outcomes = list(over(executor, iter(orders(sites[:1], Path("output"))), 1))
+    assert [outcome.lost for outcome in outcomes] == orders(sites[:1], Path("output"))
+    assert contents(site) == {"index.html": b"other"}
+
+
+END = """
+import sys, time
+from multiprocessing import Pipe
+from threading import Thread
+from calgen.command.worker import _end_with
+from calgen.output import MOVING
+here, there = Pipe()
+with MOVING:
+    Thread(target=_end_with, args=(here.fileno(),), daemon=True).start()
+    there.close()
+    time.sleep(0.2)
+    print("the last move is made", flush=True)
+time.sleep(60)
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows waits for other things than numbers")
+def test_a_worker_whose_parent_is_gone_ends_only_after_its_moves() -> None:
+    run = subprocess.run([sys.executable, "-c", END], capture_output=True, text=True, check=False, timeout=50)
+    assert (run.returncode, run.stdout, run.stderr) == (1, "the last move is made\n", "")
 
 
 def test_an_edit_while_a_site_is_built_is_built_next_time(calgen: Calgen, sites: list[Path],
