@@ -6,10 +6,11 @@
    only.
 3. The same with the output folder taken away, or replaced by a file, or the site file or diary removed, at that touch.
 4. Each is started as its own process and killed by the system at random moments of its whole life (``--random`` times).
-5. As root on Linux: on a small disk of its own that is full to the last block, and on one mounted read-only.
+5. Each is started together with a build of the same site, one a chance time after the other (a quarter as often).
+6. As root on Linux: on a small disk of its own that is full to the last block, and on one mounted read-only.
 
-After each, ``plot.Case`` says what must hold. Exit status 1 when anything does not. Takes about half an hour of one
-processor; ``test_faults.py`` runs a part of it with every build of calgen.
+After each, ``plot.Case`` says what must hold. Exit status 1 when anything does not. Takes about an hour of one
+processor; ``test_faults.py`` takes some of the moments with every run of the tests.
 """
 
 from __future__ import annotations
@@ -22,17 +23,19 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tests.faults.moments import ANY, ERRORS, KILLED, Ended, Moments, failing, kill, run
-from tests.faults.plot import OUT, Case, cases, each_touch, faults, files, put
+from tests.faults.plot import BUILD, OUT, OWN, Case, cases, each_touch, files, outputs, put
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
 ROOT = Path(__file__).parent.parent.parent
+
+
+DIARY_GONE = "diary removed"
 
 
 def removals(folder: Path) -> dict[str, Callable[[], None]]:
@@ -47,8 +50,9 @@ def removals(folder: Path) -> dict[str, Callable[[], None]]:
         shutil.rmtree(folder / "output", ignore_errors=True)
         (folder / "output").write_bytes(b"mine")
 
-    return {"outputs removed": gone(OUT), "output replaced by a file": replaced, "site file removed": gone("plot.yaml"),
-            "diary removed": gone("plot.diary.yaml"), "plan.json removed": gone(f"{OUT}/plan.json")}
+    return {"outputs removed": gone(OUT), "output replaced by a file": replaced, "feeds removed": gone(f"{OUT}/feeds"),
+            "plan.json removed": gone(f"{OUT}/plan.json"), "site file removed": gone("plot.yaml"),
+            DIARY_GONE: gone("plot.diary.yaml")}
 
 
 def at_touches(name: str, case: Case, folder: Path) -> Iterator[tuple[str, dict[int, list[str]]]]:
@@ -76,11 +80,14 @@ def after_removals(name: str, case: Case, folder: Path) -> Iterator[tuple[str, d
             ended = run(case.words, folder, Moments(at, _unhooked(act), folder))
             wrong[at] = case.unclear(ended)
             now = files(folder)
-            wrong[at] += [f"{own} is damaged" for own in ("plot.yaml", "plot.diary.yaml")
-                          if now.get(own) not in (None, case.before.get(own), case.after.get(own))]
-            if "file" in what and (folder / "output").is_file():
+            for own in OWN:
+                new = what == DIARY_GONE and own == "plot.diary.yaml"  # then an entry goes into a new diary
+                whole = case.after[own].rpartition(b"\n  - ")[2] if new else case.after[own]
+                if own in now and now[own] != case.before[own] and not now[own].endswith(whole):
+                    wrong[at].append(f"{own} is damaged")
+            if (folder / "output").is_file():
                 (folder / "output").unlink()
-            for own in ("plot.yaml", "plot.diary.yaml"):
+            for own in OWN:
                 if own in case.before and not (folder / own).exists():
                     (folder / own).write_bytes(case.before[own])
             again = run(case.words, folder)
@@ -109,27 +116,69 @@ def _unhooked(act: Callable[[], None]) -> Callable[[], None]:
 
 def at_random(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple[str, dict[int, list[str]]]]:
     """A process of its own, killed by the system at random moments between its start and its usual end."""
-    def start() -> subprocess.Popen[bytes]:
-        return subprocess.Popen([sys.executable, "-m", "calgen", *case.words], cwd=folder, stdout=subprocess.DEVNULL,
-                                stderr=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(ROOT)})
-
     put(folder, case.before)
     begun = time.monotonic()
-    start().wait()
+    started(case.words, folder).communicate()
     whole_s = time.monotonic() - begun
     chance = random.Random(name)
     wrong: dict[int, list[str]] = {}
     killed = 0
     for number in range(times):
         put(folder, case.before)
-        process = start()
+        process = started(case.words, folder)
         try:
             process.wait(chance.uniform(0.0, whole_s))
         except subprocess.TimeoutExpired:
             process.kill()
-        killed += process.wait() == KILLED
-        wrong[number] = [*case.broken(folder), *case.again(folder)]
+        ended = Ended(process.wait(), "", process.communicate()[1], 0)  # until its guard has ended too
+        killed += ended.status == KILLED
+        wrong[number] = [*case.wrong(folder, ended), *case.again(folder)]
     yield f"{name}: killed by the system ({killed} of {times} before the end)", wrong
+
+
+def started(words: Sequence[str], folder: Path) -> subprocess.Popen[str]:
+    """A command line as a process of its own."""
+    return subprocess.Popen([sys.executable, "-m", "calgen", *words], cwd=folder, stdout=subprocess.PIPE, text=True,
+                            stderr=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)})
+
+
+def together(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple[str, dict[int, list[str]]]]:
+    """With a build of the same site at the same time: the outputs are whole, as after one of them or after both."""
+    may_be = [outputs(case.before)]
+    for order in ((BUILD,), (case.words,), (BUILD, case.words), (case.words, BUILD)):
+        put(folder, case.before)
+        for words in order:
+            run(words, folder)
+        may_be.append(outputs(files(folder)))
+    put(folder, case.before)
+    begun = time.monotonic()
+    started(BUILD, folder).communicate()
+    whole_s = time.monotonic() - begun
+    chance = random.Random(name)
+    wrong: dict[int, list[str]] = {}
+    refused = 0
+    for number in range(times):
+        put(folder, case.before)
+        later = chance.gauss(0.0, whole_s / 8)
+        first, second = (case.words, BUILD) if later > 0 else (BUILD, case.words)
+        running = [started(first, folder)]
+        time.sleep(abs(later))
+        running.append(started(second, folder))
+        wrong[number] = []
+        for process in running:
+            err = process.communicate()[1]
+            refused += process.returncode == 1
+            wrong[number] += case.unclear(Ended(process.returncode, "", err, 0))
+            if process.returncode == 1 and "another build" not in err:
+                wrong[number].append(err)
+        if outputs(files(folder)) not in may_be:
+            wrong[number].append("the outputs are of two builds")
+        if any(files(folder).get(own) not in (case.before.get(own), case.after.get(own)) for own in OWN):
+            wrong[number].append("site file or diary is damaged")
+        again = run(case.words, folder)
+        wrong[number] += [again.err] if again.status else []
+        wrong[number] += [f"{left} is left over" for left in files(folder) if left not in {**case.before, **case.after}]
+    yield f"{name}: with a build at once ({refused} times one of them wrote nothing)", wrong
 
 
 def on_disks(name: str, case: Case, folder: Path) -> Iterator[tuple[str, dict[int, list[str]]]]:
@@ -154,11 +203,8 @@ def on_disks(name: str, case: Case, folder: Path) -> Iterator[tuple[str, dict[in
             else:
                 _fill(disk / "filler", room)
             ended = run(case.words, disk)
-            held = files(disk)
-            held.pop("filler", None)
-            wrong = case.unclear(ended)
+            wrong = [*case.unclear(ended), *case.broken(disk)]
             if ended.status == 1:
-                wrong += ["something was changed"] if held != dict(case.before) else []
                 print(f"  {what}: {ended.err.strip()}")
             subprocess.run(["mount", "-o", f"remount,rw,size={size + 2000}k", str(disk)], check=True)
             (disk / "filler").unlink(missing_ok=True)
@@ -192,17 +238,16 @@ def main() -> int:
             "removals": lambda name, case: after_removals(name, case, folder),
             "disks": lambda name, case: on_disks(name, case, folder),
             "random": lambda name, case: at_random(name, case, folder, asked.random),
+            "together": lambda name, case: together(name, case, folder, asked.random // 4),
         }
         for name, case in cases(folder).items():
             for part, tried in parts.items():
                 if asked.only not in f"{name} {part}":
                     continue
                 for what, wrong in tried(name, case):
-                    said = Counter(line for lines in wrong.values() for line in lines)
-                    moving = said.pop("moving", 0)
-                    found = faults(wrong)
+                    found = {at: lines for at, lines in wrong.items() if lines}
                     failed += len(found)
-                    print(f"{what}: {len(wrong)} moments, {moving} between two moves, {len(found)} wrong", flush=True)
+                    print(f"{what}: {len(wrong)} moments, {len(found)} wrong", flush=True)
                     for at, lines in list(found.items())[:5]:
                         print(f"  at {at}: {'; '.join(lines)}", flush=True)
     return 1 if failed else 0

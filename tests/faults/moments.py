@@ -52,9 +52,12 @@ class Moments:
     lasting: bool = False
     count: int = 0
     where: int = -1
+    process: int = 0
 
     def touch(self, sort: str, path: Any = None) -> bool:
         """Count; True when it is this one's turn."""
+        if os.getpid() != self.process:
+            return False  # the guard's, which comes when all is over here
         if path is not None and not os.path.abspath(os.fsdecode(path)).startswith(f"{self.below}{os.sep}"):
             return False
         self.count += 1
@@ -69,6 +72,7 @@ class Moments:
 
     def install(self) -> None:
         """From now on the process's touches are counted. There is no way back: only for a process of its own."""
+        self.process = os.getpid()
         for sort, names in {"replace": ("replace", "rename"), "unlink": ("unlink", "remove", "rmdir"),
                             "link": ("link",), "mkdir": ("mkdir",), "chmod": ("chmod",)}.items():
             for name in names:
@@ -86,10 +90,11 @@ class Moments:
 
         class Raw(io.FileIO):
             def write(self, data: Any) -> int:
-                if moments.touch("write"):
-                    super().write(memoryview(data)[:len(data) // 2])
-                    moments.act()
-                return super().write(data)
+                if not moments.touch("write"):
+                    return super().write(data)
+                half = super().write(memoryview(data).cast("B")[:len(data) // 2])
+                moments.act()
+                return half  # the system may write less than it is given; the rest comes next
 
         def high_open(file: Any, mode: str = "r", *more: Any, **named: Any) -> Any:
             if "b" not in mode or not set(mode) & set("wax+"):
@@ -122,16 +127,20 @@ def failing(number: int) -> Callable[[], None]:
 def run(words: Sequence[str], folder: Path, moments: Moments | None = None, limit_s: int = 120) -> Ended:
     """A command line, in a fork of this process, in a folder; with something that happens on the way.
 
-    Forked, it has what this process has read and imported already: a run costs the work itself. A traceback is told as
-    exit status 99; a run that hangs is ended after ``limit_s``.
+    Forked, it has what this process has read and imported already: a run costs the work itself. Over when every process
+    that it started is. A traceback is told as exit status 99; a run that hangs is ended after ``limit_s``.
     """
     with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err, tempfile.TemporaryFile() as touches:
         sys.stdout.flush()
         sys.stderr.flush()
+        lives, held = os.pipe()
         child = os.fork()
         if not child:
             _be_calgen(words, folder, moments, (out.fileno(), err.fileno(), touches.fileno()), limit_s)
         _, ended = os.waitpid(child, 0)
+        os.close(held)
+        os.read(lives, 1)  # until nobody holds the other end
+        os.close(lives)
         said = [_all(file.fileno()) for file in (out, err)]
         count = int.from_bytes(_all(touches.fileno()), "little")
     return Ended(os.waitstatus_to_exitcode(ended), said[0].decode(), said[1].decode(), count)

@@ -6,14 +6,17 @@ site file and the diary as one of the two, and the outputs too; the same command
 
 from __future__ import annotations
 
+import io
 import shutil
-from dataclasses import dataclass
+from contextlib import redirect_stdout
+from dataclasses import dataclass, field
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from tests.faults.moments import KILLED, Ended, run
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Collection, Mapping
     from pathlib import Path
 
 SITE = """\
@@ -46,6 +49,7 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "done": ("done", "plot.yaml", "Long bed", "sown", "--on", "2026-09-10", "--note", "dry"),
 }
 OUT = "output/plot"
+OWN = ("plot.yaml", "plot.diary.yaml")
 
 
 def files(folder: Path) -> dict[str, bytes]:
@@ -73,25 +77,20 @@ def outputs(held: Mapping[str, bytes]) -> dict[str, bytes]:
 
 @dataclass(frozen=True)
 class Case:
-    """A command, and the folder before and after an undisturbed run of it."""
+    """A command, and the folder before and after an undisturbed run of it.
+
+    ``tried`` keeps what came of running it again in a folder left in a certain state.
+    """
 
     words: tuple[str, ...]
     before: Mapping[str, bytes]
     after: Mapping[str, bytes]
+    tried: dict[bytes, list[str]] = field(default_factory=dict)
 
-    def broken(self, folder: Path) -> list[str]:
-        """What is wrong with a folder in which the command was cut short, ``moving`` for outputs half moved."""
-        now, wrong = files(folder), []
-        for name in ("plot.yaml", "plot.diary.yaml"):
-            if now.get(name) not in (self.before.get(name), self.after.get(name)):
-                wrong.append(f"{name} is damaged")
-        seen, old, new = outputs(now), outputs(self.before), outputs(self.after)
-        if seen not in (old, new):
-            whole = all(seen.get(name) in (old.get(name), new.get(name)) for name in {*seen, *old, *new})
-            wrong.append("moving" if whole and f"{OUT}/.calgen-moves" in now else "the outputs are of two builds")
-        if new and old != new and seen == new and now["plot.yaml"] != self.after["plot.yaml"]:
-            wrong.append("the outputs are newer than the site file")
-        return wrong
+    def wrong(self, folder: Path, ended: Ended) -> list[str]:
+        """What is wrong with how the command ended, and with the folder that it left."""
+        wrong = [*self.unclear(ended), *self.broken(folder, ended.err), *self.untrue(folder, ended)]
+        return [f"{'; '.join(wrong)} (said: {ended.err.strip()})"] if wrong else []
 
     def unclear(self, ended: Ended) -> list[str]:
         """What is wrong with how the command ended."""
@@ -104,16 +103,60 @@ class Case:
             wrong.append("no message")
         return wrong
 
+    def broken(self, folder: Path, said: str = "") -> list[str]:
+        """What is damaged. A disk that dies may leave outputs of both builds, if that is said."""
+        now, wrong = files(folder), []
+        for name in OWN:
+            if now.get(name) not in (self.before.get(name), self.after.get(name)):
+                wrong.append(f"{name} is damaged")
+        seen, old, new = outputs(now), outputs(self.before), outputs(self.after)
+        if seen not in (old, new) and "could not be put back" not in said:
+            wrong.append("the outputs are of two builds")
+        if new and old != new and seen == new and now["plot.yaml"] != self.after["plot.yaml"]:
+            wrong.append("the outputs are newer than the site file")
+        return wrong
+
+    def untrue(self, folder: Path, ended: Ended) -> list[str]:
+        """What the command says that is not so."""
+        now, wrong = files(folder), []
+        own, seen = [now.get(name) for name in OWN], outputs(now)
+        changed = own != [self.before.get(name) for name in OWN]
+        if ended.status == 0 and (seen != outputs(self.after) or own != [self.after.get(name) for name in OWN]):
+            wrong.append("not done, but says nothing")
+        if "nothing was changed" in ended.err and (changed or seen != outputs(self.before)):
+            wrong.append("says that nothing was changed")
+        if "the output is as it was" in ended.err and seen != outputs(self.before):
+            wrong.append("says that the output is as it was")
+        if "has the new date" in ended.err and not changed:
+            wrong.append("says that the site file is new")
+        if ended.status == 1 and changed and self.words[0] == "frost" and "has the new date" not in ended.err:
+            wrong.append("does not say that the site file is new")
+        return wrong
+
     def again(self, folder: Path) -> list[str]:
         """What is wrong after the same command once more, undisturbed."""
-        ended = run(self.words, folder)
-        wrong = [] if ended.status == 0 else [f"again: exit status {ended.status}: {ended.err}"]
-        now = files(folder)
-        return wrong + [f"again: {name} is {'left over' if name not in self.after else 'not as it should be'}"
-                        for name in sorted({*now, *self.after}) if now.get(name) != self.after.get(name)]
+        state = sha256(repr(files(folder)).encode()).digest()
+        if state not in self.tried:
+            ended = run(self.words, folder)
+            wrong = [] if ended.status == 0 else [f"again: exit status {ended.status}: {ended.err}"]
+            now = files(folder)
+            self.tried[state] = wrong + [
+                f"again: {name} is {'left over' if name not in self.after else 'not as it should be'}"
+                for name in sorted({*now, *self.after}) if now.get(name) != self.after.get(name)]
+        return self.tried[state]
 
 
-def cases(folder: Path) -> dict[str, Case]:
+def imported(folder: Path, site: bytes) -> None:
+    """Let this process import and read all that a build and a look at another frost date need: its forks have it."""
+    from calgen.cli import main
+
+    put(folder, {"plot.yaml": site})
+    with redirect_stdout(io.StringIO()):
+        for words in (("build", "--tile", "A4", "--out", str(folder / "output")), ("frost", "--last", "9 May")):
+            assert main([words[0], str(folder / "plot.yaml"), *words[1:]]) == 0
+
+
+def cases(folder: Path, wanted: Collection[str] = ("first", "build", "frost", "done")) -> dict[str, Case]:
     """The three commands, tried in a folder; each changes outputs, drops some and adds some.
 
     The build follows a change of the site file, after one with the chart in pieces; of ``first`` there is nothing yet.
@@ -125,6 +168,7 @@ def cases(folder: Path) -> dict[str, Case]:
         assert ended.status == 0, ended.err
         return files(folder)
 
+    imported(folder, site)
     start = {"plot.yaml": site, "plot.diary.yaml": diary}
     put(folder, start)
     built = after((*BUILD, "--tile", "A4"))
@@ -133,28 +177,21 @@ def cases(folder: Path) -> dict[str, Case]:
     changed = {**built, "plot.yaml": other}
     for name, before, words in (("first", start, BUILD), ("build", changed, BUILD),
                                 ("frost", built, COMMANDS["frost"]), ("done", built, COMMANDS["done"])):
+        if name not in wanted:
+            continue
         put(folder, before)
         found[name] = Case(words, before, after(words))
     return found
 
 
-def faults(wrong: Mapping[int, list[str]]) -> dict[int, list[str]]:
-    """What is wrong beside outputs half moved, which is told, and which the next build finishes."""
-    return {at: lines for at, lines in wrong.items()
-            if any(line != "moving" and not line.startswith("said: ") for line in lines)}
-
-
 def each_touch(case: Case, folder: Path, disturbed: Callable[[int], Ended], step: int = 1) -> dict[int, list[str]]:
-    """Disturb the command at its first touch, and so on by steps until it comes to an end first; what was wrong."""
+    """Disturb the command at its first touch, and so on by steps until it ends before; what was wrong at each."""
     wrong: dict[int, list[str]] = {}
     at = 1
     while True:
         put(folder, case.before)
         ended = disturbed(at)
-        wrong[at] = [*case.unclear(ended), *case.broken(folder)]
-        if ended.status in (0, 1):
-            wrong[at] += [f"said: {ended.err.strip()}"] if wrong[at] else []
-        wrong[at] += case.again(folder)
+        wrong[at] = [*case.wrong(folder, ended), *case.again(folder)]
         if ended.touches < at:
             return wrong
         at += step
