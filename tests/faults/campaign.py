@@ -123,7 +123,7 @@ def at_random(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple
     chance = random.Random(name)
     wrong: dict[int, list[str]] = {}
     killed = 0
-    for number in range(times):
+    while killed < times:
         put(folder, case.before)
         process = started(case.words, folder)
         try:
@@ -132,8 +132,8 @@ def at_random(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple
             process.kill()
         ended = Ended(process.wait(), "", process.communicate()[1], 0)  # until its guard has ended too
         killed += ended.status == KILLED
-        wrong[number] = [*case.wrong(folder, ended), *case.again(folder)]
-    yield f"{name}: killed by the system ({killed} of {times} before the end)", wrong
+        wrong[len(wrong) + 1] = [*case.wrong(folder, ended), *case.again(folder)]
+    yield f"{name}: killed by the system {killed} times before the end", wrong
 
 
 def started(words: Sequence[str], folder: Path) -> subprocess.Popen[str]:
