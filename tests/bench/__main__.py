@@ -20,7 +20,7 @@ from pathlib import Path
 from statistics import linear_regression
 from tempfile import TemporaryDirectory
 
-from garden import garden
+from garden import choosing, garden
 
 HERE = Path(__file__).parent
 ROUNDS = 7
@@ -33,15 +33,17 @@ ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYT
 
 def spent_s(*words: str, rounds: int = ROUNDS) -> float:
     """Processor time of a Python process with these words after its name, the best of several. [s]"""
-    times = []
-    for _ in range(rounds):
-        child = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, env=ENVIRONMENT)
-        _, status, used = os.wait4(child.pid, 0)
-        child.returncode = os.waitstatus_to_exitcode(status)
-        if child.returncode:
-            raise SystemExit(f"{' '.join(words)} ended with {child.returncode}")
-        times.append(used.ru_utime + used.ru_stime)
-    return min(times)
+    return min(spent(*words)[0] for _ in range(rounds))
+
+
+def spent(*words: str) -> tuple[float, float]:
+    """Processor time and the most memory resident of one such process. [s, MB where the system counts in KiB]"""
+    child = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, env=ENVIRONMENT)
+    _, status, used = os.wait4(child.pid, 0)
+    child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode:
+        raise SystemExit(f"{' '.join(words)} ended with {child.returncode}")
+    return used.ru_utime + used.ru_stime, used.ru_maxrss * 1024 / 1e6
 
 
 def told(what: str, value: float, most: float, figures: str) -> None:
@@ -74,9 +76,10 @@ def against_floors(folder: Path) -> None:
 
 def measured(beds: int, what: str, folder: Path) -> str:
     """What ``stages.py`` says about a garden of so many beds."""
-    site = folder / f"garden-{beds}.yaml"
+    site, open_ = folder / f"garden-{beds}.yaml", folder / f"choosing-{beds}.yaml"
     site.write_text(garden(beds), "utf-8")
-    return subprocess.run([sys.executable, str(HERE / "stages.py"), what, str(site)], check=True, text=True,
+    open_.write_text(choosing(beds), "utf-8")
+    return subprocess.run([sys.executable, str(HERE / "stages.py"), what, str(site), str(open_)], check=True, text=True,
                           stdout=subprocess.PIPE, env=ENVIRONMENT).stdout
 
 
@@ -89,11 +92,19 @@ def growth(folder: Path, sizes: tuple[int, ...]) -> None:
         found = {beds: json.loads(measured(beds, what, folder)) for beds in sizes}
         print(f"\n{what} by beds: {', '.join(map(str, sizes))}")
         for stage in found[sizes[0]]:
-            values = [found[beds][stage] for beds in sizes]
-            exponent = linear_regression([log(beds) for beds in sizes[1:]],
-                                         [log(max(value, 1e-4)) for value in values[1:]])[0]
-            figures = " ".join(f"{value:.3g}" for value in values)
-            told(f"  {stage}, exponent of {what}", exponent, 1.1, f"{figures} {unit}")
+            grown(f"  {stage}, exponent of {what}", {beds: found[beds][stage] for beds in sizes}, unit)
+    builds = {beds: spent("-c", STARTED, "build", str(folder / f"garden-{beds}.yaml"), "--out", str(folder / "grown"))
+              for beds in sizes}
+    print(f"\na whole build by beds: {', '.join(map(str, sizes))}")
+    grown("  exponent of time", {beds: used for beds, (used, _) in builds.items()}, "s")
+    grown("  exponent of resident memory", {beds: most for beds, (_, most) in builds.items()}, "MB")
+
+
+def grown(what: str, found: dict[int, float], unit: str) -> None:
+    """One line: the exponent of what was measured over the number of beds."""
+    sizes = list(found)[1:]
+    exponent = linear_regression([log(beds) for beds in sizes], [log(max(found[beds], 1e-4)) for beds in sizes])[0]
+    told(what, exponent, 1.1, f"{' '.join(f'{value:.3g}' for value in found.values())} {unit}")
 
 
 def main() -> None:

@@ -1,6 +1,6 @@
 """Processor time, or most memory taken, of each stage of a build. Prints JSON by stage. Used by ``python tests/bench``.
 
-    python tests/bench/stages.py time|memory SITE.yaml
+    python tests/bench/stages.py time|memory SITE.yaml SITE_WITH_CROPS_TO_CHOOSE.yaml
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ def scheduled(found: Desk) -> Schedule:
     return remembered(plain, None, datetime.combine(MADE, time(), UTC), fingerprint(found.wording.fixed["feed"]))[0]
 
 
-def main(what: str, site: str) -> None:
+def main(what: str, site: str, choosing: str) -> None:
     """Run the stages one after the other; modules and fonts are loaded before, by the first demo site's chart."""
     style = read_style(*template_bytes("chart-a3.yaml", None))
     small = desk(SMALL)
@@ -71,6 +71,9 @@ def main(what: str, site: str) -> None:
     beds = len(found.site.beds)
     crowded = replace(found.plan, site=replace(found.site, jobs_per_day=max(1, beds // BEDS_A_JOB)))
     stage("jobs on full days", lambda: job_days(crowded))
+    open_ = desk(Path(choosing))
+    assert open_.climate
+    stage("plan, crops to choose", lambda: open_.plan)
     words = found.wording.fixed
     stage("chart", lambda: chart_pdf(whole, style, words["chart"]))
     stage("sheets", lambda: sheets_pdf(whole, style, words["sheets"]))
