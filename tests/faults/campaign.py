@@ -5,7 +5,8 @@
 2. The same with a full, read-only, forbidding or dying disk in place of the kill: from that touch on, and at that one
    only.
 3. The same with the output folder taken away, or replaced by a file, or the site file or diary removed, at that touch.
-4. Each is started as its own process and killed by the system at random moments of its whole life (``--random`` times).
+4. Each is started as its own process and killed by the system at random moments, ``--random`` times in its whole life
+   and as often while it writes.
 5. Each is started together with a build of the same site, one a chance time after the other (a quarter as often).
 6. As root on Linux: on a small disk of its own that is full to the last block, and on one mounted read-only.
 
@@ -36,6 +37,8 @@ ROOT = Path(__file__).parent.parent.parent
 
 
 DIARY_GONE = "diary removed"
+WRITING_S = 0.03
+"""About as long as a build writes here; a kill that comes too late is not counted."""
 
 
 def removals(folder: Path) -> dict[str, Callable[[], None]]:
@@ -115,25 +118,32 @@ def _unhooked(act: Callable[[], None]) -> Callable[[], None]:
 
 
 def at_random(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple[str, dict[int, list[str]]]]:
-    """A process of its own, killed by the system at random moments between its start and its usual end."""
+    """A process of its own, killed by the system at random moments: of its whole life, then of its writing alone.
+
+    Writing begins when the lock of the outputs is seen, or of the diary.
+    """
+    lock = ".plot.diary.yaml.calgen-lock" if name == "done" else ".calgen-lock"
     put(folder, case.before)
     begun = time.monotonic()
     started(case.words, folder).communicate()
     whole_s = time.monotonic() - begun
     chance = random.Random(name)
-    wrong: dict[int, list[str]] = {}
-    killed = 0
-    while killed < times:
-        put(folder, case.before)
-        process = started(case.words, folder)
-        try:
-            process.wait(chance.uniform(0.0, whole_s))
-        except subprocess.TimeoutExpired:
-            process.kill()
-        ended = Ended(process.wait(), "", process.communicate()[1], 0)  # until its guard has ended too
-        killed += ended.status == KILLED
-        wrong[len(wrong) + 1] = [*case.wrong(folder, ended), *case.again(folder)]
-    yield f"{name}: killed by the system {killed} times before the end", wrong
+    for when, from_lock, until_s in (("", False, whole_s), (" while writing", True, WRITING_S)):
+        wrong: dict[int, list[str]] = {}
+        killed = 0
+        while killed < times:
+            put(folder, case.before)
+            process = started(case.words, folder)
+            while from_lock and process.poll() is None and not any(folder.rglob(lock)):
+                time.sleep(0.0005)
+            try:
+                process.wait(chance.uniform(0.0, until_s))
+            except subprocess.TimeoutExpired:
+                process.kill()
+            ended = Ended(process.wait(), "", process.communicate()[1], 0)  # until its guard has ended too
+            killed += ended.status == KILLED
+            wrong[len(wrong) + 1] = [*case.wrong(folder, ended), *case.again(folder)]
+        yield f"{name}: killed by the system {killed} times{when}", wrong
 
 
 def started(words: Sequence[str], folder: Path) -> subprocess.Popen[str]:
