@@ -28,7 +28,7 @@ def main(arguments: list[str] | None = None) -> int:
         The exit status.
     """
     words = sys.argv[1:] if arguments is None else arguments
-    gc.set_threshold(100_000)  # plans hold no cycles: the collector would look often and find nothing
+    gc.set_threshold(1_000_000)  # plans hold no cycles: the collector would look often and find nothing
     parser = argparse.ArgumentParser(
         prog="calgen", description="Sowing calendars for growers who keep every bed covered.",
         epilog="calgen COMMAND --help tells more, with an example.")
@@ -61,6 +61,8 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("stopped; nothing half-written is left", file=sys.stderr)
         status = 130
+    if arguments is None:
+        gc.freeze()  # the process ends: what is left need not be looked through once more
     return status
 
 
