@@ -28,7 +28,7 @@ class Days(Struct, frozen=True):
 
     def short(self, day: date) -> str:
         """Day and month, short, as in ``5 Sept``."""
-        return _skeleton(day, "MMMd", self.locale)
+        return in_form(day, "MMMd", self.locale)
 
     def full(self, day: date) -> str:
         """Day, month and year, as in ``5 September 2026``."""
@@ -36,11 +36,11 @@ class Days(Struct, frozen=True):
 
     def weekday(self, day: date) -> str:
         """Weekday, day and month, all short, as in ``Sat 5 Sept``."""
-        return _skeleton(day, "MMMEd", self.locale)
+        return in_form(day, "MMMEd", self.locale)
 
     def month(self, day: date) -> str:
         """A month's short name."""
-        return _skeleton(day, "MMM", self.locale)
+        return in_form(day, "MMM", self.locale)
 
     def number(self, value: float, places: int = 0) -> str:
         """A decimal number."""
@@ -49,12 +49,18 @@ class Days(Struct, frozen=True):
 
 def days_of(schedule: Schedule) -> Days:
     """The days of a schedule's language and units."""
-    locale = known_locale(schedule.language, schedule.units)
+    return _days(schedule.language, schedule.units)
+
+
+@lru_cache(maxsize=64)
+def _days(language: str, units: str) -> Days:
+    locale = known_locale(language, units)
     return Days(locale, locale_of(locale).character_order == "right-to-left")
 
 
 @lru_cache(maxsize=4096)
-def _skeleton(day: date, skeleton: str, locale: str) -> str:
+def in_form(day: date, skeleton: str, locale: str) -> str:
+    """A day in one of Unicode's skeleton forms."""
     from babel.dates import format_skeleton  # noqa: PLC0415  heavy
 
     return format_skeleton(skeleton, day, locale=locale_of(locale))

@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from importlib.resources import files
+from math import fsum
 from typing import TYPE_CHECKING, Any, Final
 
 from msgspec import Struct, field
@@ -31,6 +32,10 @@ _BUNDLED: Final = {REGULAR: "DejaVuSansCondensed.ttf", BOLD: "DejaVuSansCondense
 # Letters of these blocks change shape or place with their neighbours by rules in the font, which nothing here applies.
 _SHAPED_BLOCKS: Final = ((0x0700, 0x08FF), (0x0900, 0x109F), (0x1780, 0x17FF), (0x1800, 0x18AF), (0x1900, 0x1CFF),
                          (0xA800, 0xABFF))
+
+
+_PLAIN: Final = (*range(0x20, 0x7F), *range(0xA1, 0xAD), *range(0xAE, 0x300), *range(0x2010, 0x2028))
+"""Latin letters, signs and dashes; hard blanks and soft hyphens are not among them."""
 
 
 class Run(Struct, frozen=True):
@@ -65,6 +70,10 @@ class Face(Struct, frozen=True, eq=False):
     def width_em(self, character: str) -> float:
         """Advance width of a character. [em]"""
         return self.widths.get(ord(character), self.default_width) / 1000
+
+    def plain_em(self) -> dict[str, float]:
+        """Advance widths of the characters that neither join, turn nor take marks. [em]"""
+        return {chr(code): self.width_em(chr(code)) for code in _PLAIN if code in self.glyphs}
 
 
 class FontFile(Struct, frozen=True):
@@ -116,7 +125,9 @@ class Typesetter(Struct):
         key = text, bold
         if key not in self._words:
             advances = self._advances_of(bold=bold)
-            self._words[key] = sum(advances[letter][1] for letter in joined(unicodedata.normalize("NFC", text)))
+            plain = advances.plain_width_em(text)
+            self._words[key] = plain if plain is not None else fsum(
+                advances[letter][1] for letter in joined(unicodedata.normalize("NFC", text)))
         return self._words[key]
 
     def covers(self, text: str) -> bool:
@@ -128,6 +139,8 @@ class Typesetter(Struct):
 
         What could not be drawn is kept in ``uncovered``, so that the sheet can say that a font is missing.
         """
+        if self._advances_of(bold=False).plain_width_em(text) is not None:
+            return text
         missing = self.line(text).missing
         if not missing:
             return text
@@ -137,9 +150,12 @@ class Typesetter(Struct):
         return re.sub(f"[{re.escape(''.join(sorted(missing)))}]+", _spelled, unicodedata.normalize("NFC", text))
 
     def _set(self, text: str, *, bold: bool) -> Line:
-        typed = unicodedata.normalize("NFC", " ".join(text.split()))
-        drawn = visual(joined(typed), is_right_to_left(typed))
+        typed = " ".join(text.split())
         advances = self._advances_of(bold=bold)
+        if typed and (plain := advances.plain_width_em(typed)) is not None:
+            return Line(typed, (Run(advances.chain[0].name, typed, plain),), frozenset())
+        typed = unicodedata.normalize("NFC", typed)
+        drawn = visual(joined(typed), is_right_to_left(typed))
         lacking = frozenset(character for character in set(drawn) if advances[character][0] is None)
         if lacking - self._asked and self.more is not None:
             self._asked |= lacking
@@ -179,6 +195,14 @@ class _Advances(dict[str, tuple[str | None, float]]):
     def __init__(self, chain: tuple[Face, ...]) -> None:
         super().__init__()
         self.chain = chain
+        self._plain = chain[0].plain_em()
+
+    def plain_width_em(self, text: str) -> float | None:
+        """Width of a text that the first face draws as it is written; None when it takes more than that to tell."""
+        try:
+            return fsum(map(self._plain.__getitem__, text))
+        except KeyError:
+            return None
 
     def __missing__(self, character: str) -> tuple[str | None, float]:
         found: tuple[str | None, float] = ("", 0.0)

@@ -38,9 +38,12 @@ def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bol
         over = advance_em * size - width
         return over < -_ROUNDING or (over < _ROUNDING and typesetter.width(line, size, bold=bold) <= width)
 
+    whole_text = " ".join(text.split())
+    if fits(whole_text, typesetter.advance_em(whole_text, bold=bold)):
+        return (whole_text,)
     lines: list[str] = []
     current, reached = "", 0.0
-    for piece in _pieces(" ".join(text.split())):
+    for piece in _pieces(whole_text):
         word = piece.rstrip()
         word_em = typesetter.advance_em(word, bold=bold)
         whole = fits(current + word, reached + word_em)

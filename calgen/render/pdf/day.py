@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from msgspec.structs import replace
 
-from calgen.render.day import days_of
+from calgen.render.day import days_of, in_form
 from calgen.schedule.locale import locale_of
 
 if TYPE_CHECKING:
@@ -25,9 +25,7 @@ def _locale(schedule: Schedule) -> Locale:
 
 def day(value: date, schedule: Schedule, form: Form = "MMMd") -> str:
     """A date in one of Unicode's skeleton forms: ``MMMd`` 21 Apr, ``MMMEd`` Sat 21 Apr, ``yMMMM`` April 2027."""
-    from babel.dates import format_skeleton  # noqa: PLC0415  heavy
-
-    return str(format_skeleton(form, value, locale=_locale(schedule)))
+    return in_form(value, form, days_of(schedule).locale)
 
 
 def long_day(value: date, schedule: Schedule) -> str:

@@ -33,10 +33,12 @@ def document(pages: tuple[Page, ...], about: About) -> bytes:
     Raises:
         ValueError: there is no page.
     """
+    from reportlab import rl_config  # noqa: PLC0415
     from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
     if not pages:
         raise ValueError("a document has at least one page")
+    rl_config.useA85 = 0  # streams as bytes: written as text they are a quarter larger
     Typesetter().line(" ")  # registers the bundled face
     into = BytesIO()
     canvas = Canvas(into, pagesize=(pages[0].width, pages[0].height), initialFontName=REGULAR, invariant=1,
