@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from html import escape
 from typing import TYPE_CHECKING, Final
 
@@ -14,7 +15,9 @@ if TYPE_CHECKING:
 
 _VOID: Final = frozenset({"br", "link", "meta"})
 _SHAPES: Final = frozenset({"circle", "line", "path", "rect"})
-_NOT_IN_HTML: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff]")
+_NONE_IN_HTML: Final = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff\ud800-\udfff"
+_NOT_IN_HTML: Final = re.compile(f"[{_NONE_IN_HTML}]")
+_WRITTEN_OTHERWISE: Final = re.compile(f"[&<>\"'{_NONE_IN_HTML}]")
 
 
 class Html(str):
@@ -30,30 +33,43 @@ def tag(element: str, /, *parts: Part, **attributes: Attribute) -> Html:
         parts: children; plain strings are escaped, None is left out.
         attributes: None and False leave the attribute out, True gives one without a value.
     """
-    opening = f"<{element}{''.join(_attribute(key, value) for key, value in attributes.items())}"
+    pieces = ["<", element]
+    for key, value in attributes.items():
+        if value is not None and value is not False:
+            pieces.append(_attribute(key, value))
     if element in _VOID:
-        return Html(f"{opening}>")
-    if element in _SHAPES and not parts:
-        return Html(f"{opening}/>")
-    return Html(f"{opening}>{joined(*parts)}</{element}>")
+        pieces.append(">")
+    elif element in _SHAPES and not parts:
+        pieces.append("/>")
+    else:
+        pieces.append(">")
+        _add(parts, pieces)
+        pieces += "</", element, ">"
+    return Html("".join(pieces))
 
 
 def joined(*parts: Part, between: str = "") -> Html:
     """Parts one after the other; plain strings are escaped."""
-    return Html(escaped(between).join(_flat(parts)))
+    pieces: list[str] = []
+    _add(parts, pieces)
+    return Html(escaped(between).join(pieces))
 
 
-def _flat(parts: Iterable[Part]) -> Iterable[str]:
+def _add(parts: Iterable[Part], pieces: list[str]) -> None:
     for part in parts:
         if isinstance(part, str):
-            yield escaped(part)
+            pieces.append(part if isinstance(part, Html) else _written(part))
         elif part is not None:
-            yield from _flat(part)
+            _add(part, pieces)
 
 
 def escaped(text: str) -> Html:
     """Text for element content and attribute values; characters HTML does not allow become U+FFFD."""
-    return text if isinstance(text, Html) else Html(escape(_NOT_IN_HTML.sub("\ufffd", text)))
+    return text if isinstance(text, Html) else Html(_written(text))
+
+
+def _written(text: str) -> str:
+    return escape(_NOT_IN_HTML.sub("\ufffd", text)) if _WRITTEN_OTHERWISE.search(text) else text
 
 
 def filled(template: str, **parts: Part) -> Html:
@@ -78,10 +94,14 @@ def name(text: str) -> Html:
 
 
 def _attribute(key: str, value: Attribute) -> str:
-    if value is None or value is False:
-        return ""
-    key = key.rstrip("_").replace("_", "-")
+    name = _attribute_name(key)
+    if isinstance(value, str):
+        return f' {name}="{value if isinstance(value, Html) else _written(value)}"'
     if value is True:
-        return f" {key}"
-    text = value if isinstance(value, str) else f"{round(value, 2):.10g}"
-    return f' {key}="{escaped(text)}"'
+        return f" {name}"
+    return f' {name}="{round(value or 0.0, 2):.10g}"'
+
+
+@cache
+def _attribute_name(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
