@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from functools import cached_property
+from functools import cached_property, lru_cache
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from calgen.yamlfile import Mapping, Node
 
 PACKAGE = Path(__file__).resolve().parent.parent
+WORDING_MODULES = ("command/words.py", "schedule/wording.py", "schedule/wording_file.py", "render/chart/words.py",
+                   "render/feed_words.py", "render/job_list.py", "render/page/words.py", "render/sheets/words.py")
+"""Modules that a wording is made of."""
 
 
 class Desk(Struct, frozen=True, dict=True):
@@ -49,17 +53,16 @@ class Desk(Struct, frozen=True, dict=True):
     @cached_property
     def wording(self) -> Wording:
         """The texts of the site's language."""
+        standard = _standard_wording()
+        found = _wording(self.site, self.templates)
+        if found == _template("wording-en.yaml", None):
+            return standard
         from calgen.command.words import sections
         from calgen.schedule.wording_file import read_wording
 
         knowledge = self.knowledge
-        known, fixed = (*knowledge.crops, *knowledge.covers, *knowledge.mulches), sections()
-        shipped = _template("wording-en.yaml", None)
-        standard = read_wording(*shipped, known_plants=known, fixed=fixed)
-        found = _wording(self.site, self.templates)
-        if found == shipped:
-            return standard
-        wording = read_wording(*found, standard, known, fixed)
+        known = (*knowledge.crops, *knowledge.covers, *knowledge.mulches)
+        wording = read_wording(*found, standard, known, sections())
         regional = self.site.language.startswith(f"{wording.language}-")
         return replace(wording, language=self.site.language) if regional else wording
 
@@ -195,6 +198,27 @@ def _found(name: str, own: Path | None) -> tuple[bytes, str] | None:
         return file_bytes(own / name), str(own / name)
     shipped = template_folder() / name
     return (file_bytes(shipped), name) if shipped.is_file() else None
+
+
+@lru_cache(maxsize=1)
+def _standard_wording() -> Wording:
+    """The English wording, which is complete."""
+    from calgen.kept import kept
+    from calgen.schedule.wording import Wording
+
+    shipped = _template("wording-en.yaml", None)
+
+    def read() -> Wording:
+        from calgen.command.words import sections
+        from calgen.knowledge.read import read_knowledge
+        from calgen.schedule.wording_file import read_wording
+
+        knowledge = read_knowledge()
+        known = (*knowledge.crops, *knowledge.covers, *knowledge.mulches)
+        return read_wording(*shipped, known_plants=known, fixed=sections())
+
+    return kept("wording-en", Wording, [PACKAGE / module for module in WORDING_MODULES], read,
+                sha256(shipped[0]).hexdigest())
 
 
 def _template(name: str, own: Path | None) -> tuple[bytes, str]:

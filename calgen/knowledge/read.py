@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from importlib.resources import files
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
-from calgen.knowledge import cover_file, crop_file
-from calgen.knowledge.kept import keep_knowledge, kept_file, kept_knowledge
+from calgen.kept import kept
 from calgen.knowledge.model import Knowledge
-from calgen.knowledge.names import name_index
-from calgen.knowledge.pairing_file import pairings
-from calgen.knowledge.practice_file import mixtures, mulches, practice, sources
 from calgen.problems import Faults
 from calgen.yamlfile import compose
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from importlib.resources.abc import Traversable
 
     from calgen.knowledge.model import Cover, Crop, Source
     from calgen.yamlfile import Mapping as Keys
+
+
+HERE: Final = Path(__file__).parent
+DATA: Final = HERE / "data"
 
 
 @lru_cache(maxsize=1)
@@ -30,13 +29,15 @@ def read_knowledge() -> Knowledge:
     Raises:
         InputError: with every fault of the data files.
     """
-    data = files("calgen.knowledge") / "data"
-    paths = [path for folder in (data, data / "crops", data / "covers") for path in _yaml_files(folder)]
-    kept = kept_file(paths)
-    return kept_knowledge(kept) or keep_knowledge(kept, _read(data))
+    return kept("knowledge", Knowledge, (*DATA.rglob("*.yaml"), *HERE.glob("*.py")), lambda: _read(DATA))
 
 
-def _read(data: Traversable) -> Knowledge:
+def _read(data: Path) -> Knowledge:
+    from calgen.knowledge import cover_file, crop_file  # noqa: PLC0415  seldom needed: what was read is kept
+    from calgen.knowledge.names import name_index  # noqa: PLC0415
+    from calgen.knowledge.pairing_file import pairings  # noqa: PLC0415
+    from calgen.knowledge.practice_file import mixtures, mulches, practice, sources  # noqa: PLC0415
+
     faults = Faults()
     known: dict[str, Source] = {}
     for name in ("sources.yaml", "sources-crops.yaml"):
@@ -66,6 +67,8 @@ def read_crop_file(content: bytes, file: str, known: Mapping[str, Source]) -> Cr
     Raises:
         InputError: with every fault of the file.
     """
+    from calgen.knowledge import crop_file  # noqa: PLC0415
+
     faults = Faults()
     found = crop_file.crop(compose(content, file, faults), known)
     faults.stop_if_any()
@@ -75,6 +78,8 @@ def read_crop_file(content: bytes, file: str, known: Mapping[str, Source]) -> Cr
 
 def read_cover_file(content: bytes, file: str, known: Mapping[str, Source]) -> Cover:
     """A cover from the bytes of a file, a grower's own for instance. See ``read_crop_file``."""
+    from calgen.knowledge import cover_file  # noqa: PLC0415
+
     faults = Faults()
     found = cover_file.cover(compose(content, file, faults), known)
     faults.stop_if_any()
@@ -82,9 +87,9 @@ def read_cover_file(content: bytes, file: str, known: Mapping[str, Source]) -> C
     return found
 
 
-def _keys(path: Traversable, faults: Faults) -> Keys:
+def _keys(path: Path, faults: Faults) -> Keys:
     return compose(path.read_bytes(), path.name, faults)
 
 
-def _yaml_files(folder: Traversable) -> list[Traversable]:
-    return sorted((path for path in folder.iterdir() if path.name.endswith(".yaml")), key=lambda path: path.name)
+def _yaml_files(folder: Path) -> list[Path]:
+    return sorted(folder.glob("*.yaml"))

@@ -6,8 +6,12 @@ month names of French come out in Hebrew. A locale that works on a copy leaves t
 
 from __future__ import annotations
 
+from copy import deepcopy
 from functools import cached_property, lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
+
+from calgen.kept import kept
 
 if TYPE_CHECKING:
     from babel import Locale
@@ -16,7 +20,7 @@ if TYPE_CHECKING:
 NOT_ASKED: Final = frozenset({"languages", "scripts", "territories", "variants", "currency_names", "unit_patterns",
                               "currency_names_plural", "currency_symbols", "compound_unit_patterns", "time_zones",
                               "meta_zones"})
-"""Large parts of a locale that calgen never asks for; they are not copied."""
+"""Large parts of a locale that calgen never asks for; they are left out."""
 
 
 @lru_cache(maxsize=32)
@@ -43,13 +47,14 @@ def locale_of(identifier: str) -> Locale:
 
 
 def _copied(identifier: str) -> LocaleDataDict:
-    from copy import deepcopy  # noqa: PLC0415
+    from babel import __version__, localedata  # noqa: PLC0415  heavy
 
-    from babel import localedata  # noqa: PLC0415  heavy
+    def copied() -> LocaleDataDict:
+        name = identifier if localedata.exists(identifier) else identifier.partition("@")[0]
+        return localedata.LocaleDataDict({key: deepcopy(part) for key, part in localedata.load(name).items()
+                                          if key not in NOT_ASKED})
 
-    name = identifier if localedata.exists(identifier) else identifier.partition("@")[0]
-    return localedata.LocaleDataDict({key: part if key in NOT_ASKED else deepcopy(part)
-                                      for key, part in localedata.load(name).items()})
+    return kept(f"locale-{identifier}", localedata.LocaleDataDict, [Path(__file__)], copied, __version__)
 
 
 def known_locale(language: str, units: str) -> str:
