@@ -28,6 +28,9 @@ FEW_SEASONS: Final = 15
 FIRST_YEAR: Final = 1650
 LONGEST_YEARS: Final = 550
 """No thermometer record is older (central England from 1659, from memory)."""
+MOST_READINGS: Final = 250_000
+"""Lines with temperatures. A line a day makes 201,000 in ``LONGEST_YEARS``; GHCN-Daily, which has two a day, goes back
+some 260 years (from memory), 190,000."""
 _BOTH_GIVEN: Final = 2
 
 
@@ -42,6 +45,7 @@ class Observations:
         self._days: dict[date, tuple[float | None, float | None, int]] = {}
         self._station: str | None = None
         self._counts: dict[str, int] = {}
+        self._readings = 0
         self._repeated = 0
         self._notes: list[Problem] = []
 
@@ -61,6 +65,11 @@ class Observations:
 
     def add(self, day: date, low: float | None, high: float | None, line: int) -> None:
         """Add what a line says of a day; what another line said of it must not differ."""
+        self._readings += 1
+        if self._readings > MOST_READINGS:
+            self.faults.add(Place(self.name, line), "", f"holds more than {MOST_READINGS:,} lines with temperatures: "
+                                                        "more than any record; keep one station in a file")
+            self.faults.stop_if_any()
         known_low, known_high, known_line = self._days.get(day, (None, None, line))
         for new, known in ((low, known_low), (high, known_high)):
             if new is not None and known is not None:

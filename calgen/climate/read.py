@@ -28,6 +28,10 @@ if TYPE_CHECKING:
 
 LONGEST_LINE: Final = 100_000
 """NOAA's widest files have lines of some two thousand characters."""
+MOST_LINES: Final = 1_000_000
+"""260 years, the longest series of GHCN-Daily (from memory), with ten elements a day."""
+MOST_CHARACTERS: Final = 64_000_000
+"""260 years of lines of 670 characters."""
 
 
 def read_record(path: Path, shown: str | None = None) -> DailyRecord:
@@ -101,6 +105,7 @@ class _Lines:
     def __init__(self, stream: TextIO) -> None:
         self.stream = stream
         self.number = 0
+        self.characters = 0
         self.last = ""
         self.put_back: str | None = None
 
@@ -108,15 +113,17 @@ class _Lines:
         return self
 
     def __next__(self) -> str:
-        if self.put_back is not None:
-            line, self.put_back = self.put_back, None
-        else:
-            line = self.stream.readline(LONGEST_LINE)
-            if not line:
-                raise StopIteration
-            if len(line) == LONGEST_LINE:
-                raise csv.Error(f"a line of {LONGEST_LINE:,} characters or more")
+        line = self.put_back or self.stream.readline(LONGEST_LINE)
+        self.put_back = None
+        if not line:
+            raise StopIteration
         self.number += 1
+        self.characters += len(line)
+        if len(line) == LONGEST_LINE:
+            raise csv.Error(f"a line of {LONGEST_LINE:,} characters or more")
+        if self.number > MOST_LINES or self.characters > MOST_CHARACTERS:
+            raise csv.Error(f"more than {MOST_LINES:,} lines or {MOST_CHARACTERS // 1_000_000} million characters; "
+                            "keep one station in a file")
         self.last = line
         return line
 

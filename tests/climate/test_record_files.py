@@ -234,6 +234,31 @@ def test_files_that_cannot_be_read(tmp_path):
     assert len(refusal(nul)) == 1
 
 
+TOO_LARGE = {
+    "short lines": (b"date,tmin,tmax\n" + b"\n" * 1_000_000,
+                    "nights.csv:1000001:1: cannot be read as CSV (more than 1,000,000 lines or 64 million characters; "
+                    "keep one station in a file)"),
+    "long lines": (b"date,tmin,tmax\n" + (b"2001-01-01,1.0,2.0" + b" " * 90_000 + b"\n") * 720,
+                   "nights.csv:712:1: cannot be read as CSV (more than 1,000,000 lines or 64 million characters; "
+                   "keep one station in a file)"),
+    "one day over and over": (b"date,tmin,tmax\n" + b"2001-01-01,1.0,2.0\n" * 250_001,
+                              "nights.csv:250002:1: holds more than 250,000 lines with temperatures: more than any "
+                              "record; keep one station in a file"),
+    "one line": (b"date,tmin,tmax\n" + b"2" * 100_000,
+                 "nights.csv:2:1: cannot be read as CSV (a line of 100,000 characters or more)"),
+}
+
+
+@pytest.mark.parametrize("packed", [False, True], ids=["plain", "packed"])
+@pytest.mark.parametrize("name", TOO_LARGE)
+def test_more_than_any_record_holds_is_refused(tmp_path, name, packed):
+    """Without reading it to its end, also where a small archive swells to it."""
+    data, expected = TOO_LARGE[name]
+    path = tmp_path / "nights.csv"
+    path.write_bytes(gzip.compress(data, 1) if packed else data)
+    assert refusal(path) == [expected]
+
+
 NOTED = [
     ("gap", [line for line in plain(days()) if not line.startswith("2003-05-0")],
      "the lowest temperature is missing on 9 days between 2001-01-01 and 2008-12-31"),
