@@ -5,12 +5,15 @@ Every stage may add a ``Problem``; ``cli`` prints them, sorted by place, and cho
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+MOST_FAULTS: Final = 100
+"""Nobody mends more between two runs, and each takes time to word. Judgement."""
 
 
 class Place(Struct, frozen=True, order=True):
@@ -74,8 +77,11 @@ class Faults(Struct):
     found: list[Problem] = field(default_factory=list)
 
     def add(self, place: Place, where: str, what: str) -> None:
-        """Note a fault and go on reading."""
+        """Note a fault and go on reading; with ``MOST_FAULTS`` of them reading ends (``InputError``)."""
         self.found.append(Problem(place, where, what))
+        if len(self.found) >= MOST_FAULTS:
+            rest = f"only the first {MOST_FAULTS} problems are shown; mend them, then look again"
+            raise InputError([*self.found, Problem(Place(place.file), "", rest, "note")])
 
     def stop_if_any(self) -> None:
         """End this phase: raise ``InputError`` when anything was found."""

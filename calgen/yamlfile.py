@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import difflib
 import re
-from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 import yaml
@@ -26,8 +25,12 @@ MAX_BYTES: Final = 2_000_000
 MAX_DEPTH: Final = 12
 MAX_KEY: Final = 200
 MAX_TEXT: Final = 4_000
+MAX_LIST: Final = 100
+"""Soils, needs, plants: no list of words is half as long."""
 MAX_VALUES: Final = 150_000
 """A thousand full beds hold about a hundred thousand keys and values."""
+MAX_SLOW: Final = 100_000
+"""Characters that PyYAML's own parser reads in two seconds, were each second one a value."""
 _INVISIBLE: Final = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
 
@@ -76,16 +79,33 @@ class _Composer(_PlainComposer, yaml.SafeLoader):
 
 
 def _composed(text: str) -> Any:
-    """The node at the top. libyaml, where it is there, reads ten times as fast, but takes tabs that PyYAML refuses."""
-    if yaml.__with_libyaml__ and "\t" not in text:
+    """The node at the top. libyaml, where it is there, reads ten times as fast, but takes tabs that PyYAML refuses.
 
-        class Quick(_PlainComposer, yaml.CSafeLoader):
-            def __init__(self) -> None:
-                yaml.CSafeLoader.__init__(self, text)
-                _PlainComposer.__init__(self)
+    PyYAML reads what libyaml refuses again, since it tells better what is wrong; but not what would take it long.
+    """
+    if not yaml.__with_libyaml__:
+        return _slowly(text)
+    if (tab := text.find("\t")) >= 0:
+        if len(text) > MAX_SLOW:
+            before = text[:tab]
+            mark = yaml.Mark("", tab, before.count("\n"), tab - before.rfind("\n") - 1, None, 0)
+            raise _OddYaml("a tab stands here; put spaces for all tabs in a file as large as this", mark)
+        return _slowly(text)
 
-        with suppress(yaml.MarkedYAMLError):
-            return Quick().get_single_node()
+    class Quick(_PlainComposer, yaml.CSafeLoader):
+        def __init__(self) -> None:
+            yaml.CSafeLoader.__init__(self, text)
+            _PlainComposer.__init__(self)
+
+    try:
+        return Quick().get_single_node()
+    except yaml.MarkedYAMLError:
+        if len(text) > MAX_SLOW:
+            raise
+    return _slowly(text)
+
+
+def _slowly(text: str) -> Any:
     loader = _Composer(text)
     try:
         return loader.get_single_node()
@@ -185,7 +205,7 @@ class Mapping(Struct):
     node: Node
     entries: dict[str, tuple[Place, Node]]
     broken: bool = False
-    asked: list[str] = field(default_factory=list)
+    asked: dict[str, None] = field(default_factory=dict)
     missing: list[str] = field(default_factory=list)
 
     @property
@@ -194,8 +214,7 @@ class Mapping(Struct):
         return self.node.place
 
     def __contains__(self, key: str) -> bool:
-        if key not in self.asked:
-            self.asked.append(key)
+        self.asked[key] = None
         return key in self.entries
 
     def get(self, key: str) -> Node | None:
@@ -223,6 +242,9 @@ class Mapping(Struct):
         node = self.get(key)
         if node is None:
             return ()
+        if node.is_list and len(node.raw.value) > MAX_LIST:
+            node.fault(f"lists more than {MAX_LIST} things; leave some out")
+            return ()
         nothing = cast("T", REQUIRED)
         found = [element.scalar(convert, nothing) for element in node.elements(single=single)]
         return tuple(value for value in found if value is not nothing)
@@ -231,7 +253,7 @@ class Mapping(Struct):
         """Every key with its place and value, all marked as known."""
         for key, (place, node) in self.entries.items():
             if key not in self.asked:
-                self.asked.append(key)
+                self.asked[key] = None
                 yield key, place, node
 
     def finish(self) -> None:
@@ -304,6 +326,8 @@ def _decoded(data: bytes, file: str, faults: Faults) -> str:
         faults.add(Place(file, line, column), "", "is not UTF-8 text; save the file as UTF-8")
         faults.stop_if_any()
         raise AssertionError from error
+    if "\t" not in text and not _INVISIBLE.search(text.replace("\r\n", "\n")):
+        return text
     for number, line_text in enumerate(text.split("\n"), 1):
         odd = _INVISIBLE.search(line_text.removesuffix("\r"))
         if odd:
@@ -355,10 +379,12 @@ def _shown(text: str) -> str:
 def _plain(error: yaml.MarkedYAMLError) -> str:
     problem = error.problem or "cannot be read"
     advice = {
-        "mapping values are not allowed here": "a colon stands where none can; quote the text or indent the line",
+        "mapping values are not allowed": "a colon stands where none can; quote the text or indent the line",
         "could not find expected ':'": "a colon is missing after a key",
         "expected <block end>, but found": "the indentation does not match the lines above",
-        "expected the node content": "a value is missing or a bracket is not closed",
+        "did not find expected key": "the indentation does not match the lines above",
+        "did not find expected '-'": "the indentation does not match the lines above",
+        "node content": "a value is missing or a bracket is not closed",
         "expected ',' or ']'": "a list is not closed; add ]",
         "expected ',' or '}'": "a { is not closed; add }",
         "found character": "this character cannot start a value; quote the text",

@@ -55,9 +55,11 @@ def winter_is_cold(site: Site, faults: Faults) -> None:
 
 
 def sizes(site: Site, faults: Faults) -> None:
-    """At most a thousand beds: beyond that the file is no garden's."""
-    if len(site.beds) > 1000:
-        faults.add(site.place, "beds", f"{len(site.beds)} beds are more than calgen plans in one file; split it")
+    """At most a hundred steps in the order of a bed: more years than can be planned. Judgement."""
+    for bed in site.beds:
+        if len(bed.order) > 100:
+            faults.add(bed.place, f'bed "{bed.name}": order', f"{len(bed.order)} steps are more than calgen plans for "
+                                                              "one bed; leave out what is long past or far off")
 
 
 def named_apart(site: Site, faults: Faults) -> None:

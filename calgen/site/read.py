@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from calgen.problems import Place
     from calgen.yamlfile import Mapping, Node
 
+MOST_BEDS = 1000
+"""Beyond that the file is no garden's. Judgement."""
 EVENT_KEYS = ("crop", "cover", "mulch")
 
 
@@ -98,6 +100,9 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
     jobs_per_day = top.scalar("jobs-per-day", convert.whole_number(1, 200), None)
     wanted = _wanted(top.get("wanted"), names)
     beds_node = top.need("beds")
+    if beds_node and beds_node.is_mapping and (count := len(beds_node.raw.value)) > MOST_BEDS:
+        beds_node.fault(f"{count} beds are more than calgen plans in one file; split it")
+        beds_node.faults.stop_if_any()
     beds = tuple(_bed(key, node, names) for key, _, node in beds_node.mapping().pairs()) if beds_node else ()
     if beds_node and beds_node.is_mapping and not beds_node.raw.value:
         beds_node.fault("no bed is given; add one")
@@ -228,7 +233,7 @@ def _climate(node: Node | None) -> ClimateInput:
         if record:
             normals.fault('give either "normals" or "record"')
     if normals is None and record is None:
-        keys.asked.extend(("normals", "record"))
+        keys.asked.update(normals=None, record=None)
         if not keys.entries and not keys.broken:
             node.fault('expected "normals" or "record"')
     keys.finish()
@@ -289,7 +294,7 @@ def _step(node: Node, names: Names) -> tuple[Step, ...]:
     given = [key for key in EVENT_KEYS if key in keys]
     if len(given) != 1:
         unknown = [key for key in keys.entries if key not in EVENT_KEYS]
-        keys.asked.extend(unknown if given else [])
+        keys.asked.update(dict.fromkeys(unknown if given else ()))
         if given:
             node.fault(f'give one of "crop", "cover" and "mulch", found {" and ".join(given)}')
         elif not unknown:
