@@ -1,20 +1,33 @@
-"""What is installed is whole: data, templates, fonts with their licence, type marker; it runs elsewhere."""
+"""What is installed is whole: data, templates, fonts with their licence, type marker; it runs elsewhere.
+
+pip installs wheel and source archive into new environments, without a network: the dependencies are lent by the
+environment that runs the tests. ``.ci/floors`` gets them from the package index instead, in their oldest versions.
+"""
 
 from __future__ import annotations
 
 import email
 import os
+import re
 import subprocess
 import sys
+import sysconfig
 import tarfile
+import venv
 import zipfile
 from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
+from calgen import __version__
 
 ROOT = Path(__file__).parent.parent
+NAMED = set(re.findall(r"\.ci/[a-z-]+", (ROOT / "DEVELOPERS.md").read_text("utf-8")))
+"""Scripts that the handbook for developers tells to run."""
 BUILD = "import sys; from hatchling.build import build_wheel, build_sdist; print({call}(sys.argv[1]))"
+PIP = (sys.executable, "-m", "pip", "--disable-pip-version-check", "--no-cache-dir")
+OFFLINE = ("--no-index", "--no-deps", "--no-build-isolation", "--ignore-installed")
+CHECKOUT = "import sys; sys.path.insert(0, {root!r}); from calgen.cli import main; sys.exit(main())"
 
 pytestmark = pytest.mark.skipif(find_spec("hatchling") is None, reason="hatchling is not installed")
 
@@ -59,37 +72,73 @@ def test_the_wheel_holds_the_package_and_nothing_else(wheel: Path) -> None:
 
 
 def test_the_wheel_names_its_command_and_version(wheel: Path) -> None:
-    import calgen
-
     with zipfile.ZipFile(wheel) as archive:
         info = next(name for name in archive.namelist() if name.endswith("METADATA"))
         points = next(name for name in archive.namelist() if name.endswith("entry_points.txt"))
         about = email.message_from_bytes(archive.read(info))
         assert "calgen = calgen.cli:main" in archive.read(points).decode()
-    assert about["Version"] == calgen.__version__
+    assert about["Version"] == __version__
 
 
-def test_it_runs_from_the_wheel_away_from_the_checkout(wheel: Path, tmp_path: Path) -> None:
-    with zipfile.ZipFile(wheel) as archive:
-        archive.extractall(tmp_path / "installed")
+@pytest.fixture(scope="module")
+def source(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return built("build_sdist", tmp_path_factory.mktemp("source"))
+
+
+def installed(archive: Path, folder: Path) -> Path:
+    """The programs of a new environment into which pip has installed an archive; calgen's dependencies are lent to it.
+
+    Packages of its own come first on its path, so that it is this calgen that runs.
+    """
+    venv.create(folder)
+    programs, scheme = folder / ("Scripts" if sys.platform == "win32" else "bin"), {"base": str(folder)}
+    lent = Path(sysconfig.get_path("purelib", "venv", scheme)) / "lent.pth"
+    lent.write_text("\n".join({sysconfig.get_path("purelib"), sysconfig.get_path("platlib")}), "utf-8")
+    run = subprocess.run([*PIP, "--python", str(folder), "install", *OFFLINE, str(archive)], cwd=folder, check=False,
+                         capture_output=True, text=True)
+    assert run.returncode == 0, run.stdout + run.stderr
+    return programs
+
+
+def elsewhere(words: list[str], place: Path) -> str:
+    """What a program says, run in a folder away from the checkout with nothing kept of the environment of the tests."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHON", "VIRTUAL_ENV"))}
+    run = subprocess.run(words, cwd=place, env={**kept, "XDG_CACHE_HOME": str(place / "cache")}, check=False,
+                         capture_output=True, text=True)
+    assert run.returncode == 0, run.stdout + run.stderr
+    return run.stdout
+
+
+@pytest.mark.skipif(find_spec("pip") is None, reason="pip is not installed")
+@pytest.mark.parametrize("kind", ["wheel", "source"])
+def test_installed_by_pip_it_runs_in_any_folder(kind: str, request: pytest.FixtureRequest, tmp_path: Path) -> None:
+    """It checks, builds with the templates that it brought, and makes the same bytes as the checkout."""
+    programs = installed(request.getfixturevalue(kind), tmp_path / "environment")
     place = tmp_path / "elsewhere"
     place.mkdir()
-    (place / "plot.yaml").write_bytes((ROOT / "sites" / "withy-row.yaml").read_bytes())
-    kept = {**os.environ, "PYTHONPATH": str(tmp_path / "installed"), "XDG_CACHE_HOME": str(tmp_path / "cache")}
-    where = subprocess.run([sys.executable, "-c", "import calgen; print(calgen.__file__)"], cwd=place, env=kept,
-                           check=True, capture_output=True, text=True)
-    assert where.stdout.startswith(str(tmp_path))
-    run = subprocess.run([sys.executable, "-m", "calgen", "build", "plot.yaml", "--today", "2026-09-01"], cwd=place,
-                         env=kept, check=False, capture_output=True, text=True)
-    assert run.returncode == 0, run.stderr
-    assert (place / "output" / "plot" / "wall-chart.pdf").read_bytes().startswith(b"%PDF")
+    (place / "withy-row.yaml").write_bytes((ROOT / "sites" / "withy-row.yaml").read_bytes())
+    module = elsewhere([str(programs / "python"), "-c", "import calgen; print(calgen.__file__)"], place).strip()
+    assert Path(module).is_relative_to(tmp_path)
+    calgen = str(programs / "calgen")
+    assert elsewhere([calgen, "--version"], place).split()[-1] == __version__
+    assert "nothing wrong" in elsewhere([calgen, "check", "withy-row.yaml"], place)
+    words = ["build", "withy-row.yaml", "--today", "2026-09-01", "--tile", "A4"]
+    elsewhere([calgen, *words], place)
+    elsewhere([sys.executable, "-c", CHECKOUT.format(root=str(ROOT)), *words, "--out", "checkout"], place)
+    assert (place / "output" / "withy-row" / "wall-chart-tiles.pdf").exists()
+    assert files(place / "output") == files(place / "checkout")
 
 
-def test_the_source_archive_can_be_built_and_tested(tmp_path: Path) -> None:
-    archive = built("build_sdist", tmp_path)
-    with tarfile.open(archive) as found:
+def files(folder: Path) -> dict[str, bytes]:
+    """Everything made below a folder, without the note of what it was made from."""
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*")
+            if path.is_file() and path.name != ".calgen-made"}
+
+
+def test_the_source_archive_holds_all_to_build_and_test(source: Path) -> None:
+    with tarfile.open(source) as found:
         names = {name.partition("/")[2] for name in found.getnames()}
     for needed in ("pyproject.toml", "README.md", "DEVELOPERS.md", "calgen/py.typed", "templates/wording-en.yaml",
-                   "sites/withy-row.yaml", "tests/test_packaging.py"):
+                   "sites/withy-row.yaml", "tests/test_packaging.py", "output/README.md", *NAMED):
         assert needed in names
     assert not any("node_modules" in name or "__pycache__" in name for name in names)
