@@ -6,7 +6,6 @@ import os
 import signal
 import subprocess
 import sys
-import threading
 import time
 from typing import TYPE_CHECKING
 
@@ -23,18 +22,32 @@ from pathlib import Path
 from calgen.guard import guarded
 from calgen.lock import locked
 here = Path(sys.argv[1])
+real, guards = os.fork, []
+def fork():
+    guards.append(real())
+    return guards[-1]
+os.fork = fork
 def finish():
     time.sleep(0.2)
     (here / "finished").touch()
+{before}
 with locked(here / "lock"), guarded(finish):
     {block}
+try:
+    os.waitpid(-1, os.WNOHANG)
+    sys.exit("the guard has not been waited for")
+except ChildProcessError:
+    pass
 """
 
 
-def run(folder: Path, block: str) -> subprocess.CompletedProcess[str]:
-    """A program with a guard, until both have ended: a guard holds the other end of what is read here."""
-    return subprocess.run([sys.executable, "-c", RUN.format(block=block), str(folder)], capture_output=True, text=True,
-                          check=False, start_new_session=True)
+def run(folder: Path, block: str, before: str = "pass") -> subprocess.CompletedProcess[str]:
+    """A program with a guard, until both have ended: a guard holds the other end of what is read here.
+
+    A program of its own, since other tests leave threads and processes in this one.
+    """
+    return subprocess.run([sys.executable, "-c", RUN.format(block=block, before=before), str(folder)],
+                          capture_output=True, text=True, check=False, start_new_session=True)
 
 
 @pytest.mark.parametrize("end", [
@@ -58,8 +71,8 @@ def test_a_block_that_comes_to_its_end_needs_no_guard(tmp_path: Path, end: str) 
 def test_what_is_locked_stays_so_until_the_guard_has_ended(tmp_path: Path) -> None:
     import fcntl
 
-    process = subprocess.Popen([sys.executable, "-c", RUN.format(block="print(flush=True); time.sleep(60)"),
-                                str(tmp_path)], stdout=subprocess.PIPE)
+    process = subprocess.Popen([sys.executable, "-c", RUN.format(
+        block="print(flush=True); time.sleep(60)", before="pass"), str(tmp_path)], stdout=subprocess.PIPE)
     assert process.stdout
     process.stdout.readline()
     process.kill()
@@ -70,31 +83,16 @@ def test_what_is_locked_stays_so_until_the_guard_has_ended(tmp_path: Path) -> No
     process.stdout.close()
 
 
-def test_a_guard_that_is_killed_is_not_missed(monkeypatch: pytest.MonkeyPatch) -> None:
-    real, guards = os.fork, []
-
-    def fork() -> int:
-        guards.append(real())
-        return guards[-1]
-
-    monkeypatch.setattr(os, "fork", fork)
-    with guarded(lambda: None):
-        os.kill(guards[0], signal.SIGKILL)
-        time.sleep(0.05)
-    with pytest.raises(ChildProcessError):
-        os.waitpid(guards[0], os.WNOHANG)
+def test_a_guard_that_is_killed_is_not_missed(tmp_path: Path) -> None:
+    done = run(tmp_path, "os.kill(guards[0], signal.SIGKILL); time.sleep(0.05)")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert list(tmp_path.iterdir()) == []
 
 
-def test_beside_other_threads_there_is_none() -> None:
-    end = threading.Event()
-    other = threading.Thread(target=end.wait)
-    other.start()
-    try:
-        with guarded(lambda: None), pytest.raises(ChildProcessError):
-            os.waitpid(-1, os.WNOHANG)
-    finally:
-        end.set()
-        other.join()
+def test_beside_other_threads_there_is_none(tmp_path: Path) -> None:
+    done = run(tmp_path, "sys.exit(len(guards))", "threading.Thread(target=time.sleep, args=(0.3,)).start()")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert run(tmp_path, "sys.exit(len(guards))").returncode == 1
 
 
 def test_signals_are_heard_again() -> None:
