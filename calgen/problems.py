@@ -58,9 +58,13 @@ class Problem(Struct, frozen=True, order=True):
         return printable(": ".join(words))
 
 
+_KEPT: Final = "\u00a0\u202f\u200c\u200d"
+"""Hard blanks, and the joiners that Indic and Persian names and emoji need."""
+
+
 def printable(text: str) -> str:
     """The text with � for what would move a terminal's cursor or turn the direction of reading."""
-    return "".join(sign if sign.isprintable() else "�" for sign in text)
+    return "".join(sign if sign.isprintable() or sign in _KEPT else "�" for sign in text)
 
 
 class InputError(Exception):

@@ -31,8 +31,9 @@ MAX_VALUES: Final = 150_000
 """A thousand full beds hold about a hundred thousand keys and values."""
 MAX_SLOW: Final = 100_000
 """Characters that PyYAML's own parser reads in two seconds, were each second one a value."""
-_INVISIBLE: Final = re.compile(
+INVISIBLE: Final = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
+"""What moves a terminal's cursor or turns the direction of reading; tabs and line breaks are none of them."""
 
 
 class _Missing:
@@ -155,7 +156,7 @@ class Node(Struct):
             self.fault("expected one value, found keys and values")
         elif len(self.raw.value) > MAX_TEXT:
             self.fault(f'"{_shown(self.raw.value)}" is longer than {MAX_TEXT:,} characters; shorten it')
-        elif odd := _INVISIBLE.search(self.raw.value):
+        elif odd := INVISIBLE.search(self.raw.value):
             self.fault(f"holds {_code(odd)} behind a backslash; leave it out")
         else:
             return cast("str", self.raw.value)
@@ -326,10 +327,10 @@ def _decoded(data: bytes, file: str, faults: Faults) -> str:
         faults.add(Place(file, line, column), "", "is not UTF-8 text; save the file as UTF-8")
         faults.stop_if_any()
         raise AssertionError from error
-    if "\t" not in text and not _INVISIBLE.search(text.replace("\r\n", "\n")):
+    if "\t" not in text and not INVISIBLE.search(text.replace("\r\n", "\n")):
         return text
     for number, line_text in enumerate(text.split("\n"), 1):
-        odd = _INVISIBLE.search(line_text.removesuffix("\r"))
+        odd = INVISIBLE.search(line_text.removesuffix("\r"))
         if odd:
             faults.add(Place(file, number, odd.start() + 1), "",
                        f"holds {_code(odd)}; delete it")
@@ -351,7 +352,7 @@ def _mapping(node: Node) -> Mapping:
         if key == "<<" or len(key) > MAX_KEY:
             what = "merge keys are not used here; write the values out" if key == "<<" else "this key is too long"
             node.faults.add(place, node.where, what)
-        elif odd := _INVISIBLE.search(key):
+        elif odd := INVISIBLE.search(key):
             node.faults.add(place, node.where, f"this key holds {_code(odd)} behind a backslash; leave it out")
         elif key in entries:
             node.faults.add(place, node.where, f'"{_shown(key)}" is given twice (first on line {entries[key][0].line})')

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
 HELP = "make the wall chart, sheets, calendar feeds and page of a site"
 EXAMPLE = "calgen build sites/my-plot.yaml"
-CHANGES = "changes.txt"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -103,7 +102,7 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
         InputError: the site, a template or the last plan.json has problems.
         OutputError: the folder cannot be written; what was there is whole.
     """
-    from calgen.command.changes import TOLD, change_lines, with_entry
+    from calgen.command.changes import LOG, TOLD, change_lines, with_entry
     from calgen.output import held, settle, write_all
     from calgen.problems import printable
     from calgen.render.feed_words import fingerprint
@@ -121,17 +120,19 @@ def build(found: Desk, out: Path, made: date, style: str, tile: str | None = Non
     if memory is None:
         changes = Changes(first_build=True)
     files = rendered(schedule, found, style, tile)
-    log = held(folder / CHANGES)
+    log = held(folder / LOG)
     if told := with_entry(log or b"", made, change_lines(changes, found)):
-        files[CHANGES] = told
-    written = write_all(folder, files, {"plan.json": memory, CHANGES: log})
+        files[LOG] = told
+    written = write_all(folder, files, {"plan.json": memory, LOG: log})
     for note in found.plan.notes:
         where = f'bed "{note.bed}"' if note.bed else "wanted"
         tell(printable(f"{note.place}: note: {where}: {found.speaker.reason(note.reason)}"))
     for crowded in schedule.notes[len(found.plan.notes):]:
         tell(printable(f"{crowded.where}: note: {crowded.text}"))
+    if memory is None and previous:
+        tell(printable(f"{before}: note: is not there; {_left_by(previous)}"))
     for line in change_lines(changes, found, TOLD):
-        tell(line)
+        tell(printable(line))
     came = f"{len(written)} of {len(files)} files written" if written else "nothing has changed"
     tell(f"{printable(str(folder))}: {came}")
     return Made(tuple(files), tuple(written))
@@ -148,6 +149,12 @@ def _from_feeds(folder: Path, found: Desk, made: date) -> Previous | None:
     from calgen.render.feed_memory import feed_memory
 
     return Previous(found.site.name, made, {}, (), feed_memory(feeds))
+
+
+def _left_by(previous: Previous) -> str:
+    if previous.memory.stamps:
+        return "reminders go on from those in feeds/, what has changed since the last build is not known"
+    return "nor can a reminder in feeds/ be read: they begin anew, and phones may keep old ones beside the new"
 
 
 def rendered(schedule: Schedule, found: Desk, style: str, tile: str | None = None) -> dict[str, bytes]:

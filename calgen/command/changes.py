@@ -11,18 +11,21 @@ if TYPE_CHECKING:
     from calgen.schedule.wording import Speaker
 
 TOLD = 12
+LOG = "changes.txt"
 
 
 def change_lines(changes: Changes, found: Desk, told: int | None = None) -> list[str]:
     """The lines; none after a first build or when nothing is different.
 
     Args:
-        told: at most so many jobs of each sort, None for all.
+        told: at most so many inputs, and jobs of each sort, None for all.
     """
     if changes.first_build or not (changes or changes.inputs):
         return []
     speaker = found.speaker
-    lines = [_input(change, speaker) for change in changes.inputs]
+    lines = [_input(change, speaker) for change in changes.inputs[:told]]
+    if told is not None and len(changes.inputs) > told:
+        lines.append(f"{len(changes.inputs) - told} more inputs are different; see {LOG}")
     if not lines:
         lines = ["no input of yours is different: calgen or its plant data is"]
     if not changes:
@@ -33,7 +36,7 @@ def change_lines(changes: Changes, found: Desk, told: int | None = None) -> list
         for change in entries[:told]:
             lines.append(f"  {speaker.wording.word(word)}: {change.title}: {_days(change, speaker)}")
         if told is not None and len(entries) > told:
-            lines.append(f"  {speaker.wording.word(word)}: {len(entries) - told} more; see changes.txt")
+            lines.append(f"  {speaker.wording.word(word)}: {len(entries) - told} more; see {LOG}")
     return lines
 
 

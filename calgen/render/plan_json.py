@@ -68,7 +68,7 @@ def read_plan_json(data: bytes, file: str) -> Previous:
         return Previous(
             site=record.text("site"),
             made=record.day("made"),
-            inputs=record.part("inputs").values,
+            inputs=record.given("inputs"),
             jobs=tuple(jobs),
             memory=Memory(
                 plan=memory.uid("plan", ""),

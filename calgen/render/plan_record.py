@@ -9,12 +9,16 @@ from uuid import UUID
 
 from msgspec import Struct
 
+from calgen.yamlfile import INVISIBLE, MAX_DEPTH
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 T = TypeVar("T", bound=str)
 MOST: Final = 2**31 - 2
 YEARS: Final = range(1000, 9000)
+MOST_GIVEN: Final = 300_000
+"""Values under one key: twice what site file and diary can hold."""
 
 
 class Broken(Exception):
@@ -50,6 +54,28 @@ class Record(Struct, frozen=True):
         """The object under a key; an empty one when it is not there."""
         return Record(self._typed(key, dict, {}, "an object"), self._at(key))
 
+    def given(self, key: str) -> dict[str, Any]:
+        """The object under a key, whatever is in it, as deep and as large as what a grower can give."""
+        values: dict[str, Any] = self._typed(key, dict, {}, "an object")
+        level: list[Any] = [values]
+        count = 0
+        for _ in range(MAX_DEPTH):
+            below: list[Any] = []
+            for value in level:
+                if isinstance(value, dict):
+                    below += [*value, *value.values()]
+                elif isinstance(value, list):
+                    below += value
+                elif isinstance(value, str):
+                    self._check_text(value, key)
+            count += len(below)
+            if count > MOST_GIVEN:
+                break
+            if not below:
+                return values
+            level = below
+        raise Broken(self._at(key), "holds more than calgen ever writes")
+
     def parts(self, key: str) -> list[Record]:
         """The objects of the list under a key."""
         items = self._typed(key, list, None, "a list")
@@ -60,13 +86,17 @@ class Record(Struct, frozen=True):
 
     def text(self, key: str, default: str | None = None) -> str:
         """The text under a key."""
-        return cast("str", self._typed(key, str, default, "text"))
+        value = cast("str", self._typed(key, str, default, "text"))
+        self._check_text(value, key)
+        return value
 
     def texts(self, key: str) -> tuple[str, ...]:
         """The list of texts under a key."""
         items = self._typed(key, list, None, "a list")
         if not all(isinstance(item, str) for item in items):
             raise Broken(self._at(key), "is not a list of texts")
+        for item in items:
+            self._check_text(item, key)
         return tuple(items)
 
     def truth(self, key: str) -> bool:
@@ -139,6 +169,11 @@ class Record(Struct, frozen=True):
 
     def _at(self, key: str) -> str:
         return f"{self.path}.{key}" if self.path else key
+
+    def _check_text(self, value: str, key: str) -> None:
+        whole = value.encode("utf-8", "ignore").decode()  # halves of characters do no harm
+        if odd := INVISIBLE.search(whole):
+            raise Broken(self._at(key), f"holds the invisible character U+{ord(odd.group()):04X}")
 
     @staticmethod
     def _check_uid(value: str, where: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import pytest
 from icalendar import Calendar
 
 if TYPE_CHECKING:
@@ -69,7 +70,9 @@ def test_without_plan_json_no_revision_and_no_stamp_goes_backwards(plot: Path, c
     assert max(revision for revision, _ in before.values()) == 1
     (plot.parent / "output/plot/plan.json").unlink()
     plot.write_text(text, "utf-8")
-    assert "moved" not in build(calgen, "2026-09-01")
+    out = build(calgen, "2026-09-01")
+    assert "moved" not in out
+    assert "plan.json: note: is not there; reminders go on from those in feeds/" in out
     after = events(plot)
     assert set(before) & set(after)
     for uid in set(before) & set(after):
@@ -79,7 +82,24 @@ def test_without_plan_json_no_revision_and_no_stamp_goes_backwards(plot: Path, c
 
 def test_feeds_that_cannot_be_read_are_no_memory(plot: Path, calgen: Run) -> None:
     build(calgen, "2026-09-01")
-    for name in ("all", "sow", "import"):
-        (plot.parent / f"output/plot/feeds/{name}.ics").write_bytes(b"BEGIN:VCALENDAR\xff\r\nnonsense")
+    for feed in (plot.parent / "output/plot/feeds").glob("*.ics"):
+        feed.write_bytes(b"BEGIN:VCALENDAR\xff\r\nnonsense")
     (plot.parent / "output/plot/plan.json").unlink()
-    assert "files written" in build(calgen, "2026-09-02")
+    out = build(calgen, "2026-09-02")
+    assert "files written" in out
+    assert "plan.json: note: is not there; nor can a reminder in feeds/ be read: they begin anew" in out
+
+
+@pytest.mark.parametrize("damage", [b"", b"{", b"[]", b"\xff\xfe", b'{"format": 2}'])
+def test_a_damaged_plan_json_is_left_for_the_grower_to_mend(damage: bytes, plot: Path, calgen: Run) -> None:
+    """It may be mended, or there may be a copy: it is not built over, and nothing else is either."""
+    build(calgen, "2026-09-01")
+    folder = plot.parent / "output/plot"
+    (folder / "plan.json").write_bytes(damage)
+    before = {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    status, out, err = calgen("build", "plot.yaml", "--today", "2026-09-02")
+    assert (status, out) == (1, "")
+    assert "delete the file and build again (only the history is lost" in err
+    assert {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()} == before
+    (folder / "plan.json").unlink()
+    assert "reminders go on from those in feeds/" in build(calgen, "2026-09-02")
