@@ -147,9 +147,6 @@ class Crop(Struct, frozen=True, eq=False):
     main_season: CropSeason | None = None
     piece: Piece = "sets"
 
-    def __hash__(self) -> int:
-        return hash(self.names.id)
-
     @property
     def id(self) -> str:
         """The plant id."""
@@ -223,9 +220,6 @@ class Cover(Struct, frozen=True, eq=False):
     sow_soil_c: Quantity | None = None
     sow_below_c: Quantity | None = None
     frost_sown: bool = False
-
-    def __hash__(self) -> int:
-        return hash(self.names.id)
 
     @property
     def id(self) -> str:

@@ -72,6 +72,10 @@ def filled(gap: Gap, rankings: Rankings) -> Choice:
     for attempt in _tries(gap):
         if best and attempt.key in ("early-clearing", "later-next", "other-cover") and not _cut_short(best[0]):
             break
+        if first and attempt.hows in (("undersown",), ("between-rows",)) and gap.standing \
+                and not gap.standing.crop.undersow.possible:
+            tried.append(Reason(f"tried-{attempt.key}", {"because": "host-too-weak"}, good=False))
+            continue
         slot = _slot(gap, attempt)
         ranking = _without(rankings.of(slot), gap.step.failed)
         first = first or (slot, ranking)
