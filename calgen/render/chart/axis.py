@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -47,16 +48,25 @@ class Axis(Struct, frozen=True):
 
     def months(self) -> tuple[Month, ...]:
         """The months of the sheet, the first and last perhaps in part."""
-        found = []
-        start = self.start
-        while start < self.end:
-            after = date(start.year + start.month // 12, start.month % 12 + 1, 1)
-            found.append(Month(start, min(after, self.end), start.day == 1 and after <= self.end))
-            start = after
-        return tuple(found)
+        return _months(self.start, self.end)
 
     def mondays(self) -> tuple[date, ...]:
         """The Mondays of the sheet."""
-        first = self.start + timedelta(days=-self.start.weekday() % 7)
-        return tuple(first + timedelta(weeks=week) for week in range((self.end - first).days // 7 + 1)
-                     if first + timedelta(weeks=week) < self.end)
+        return _mondays(self.start, self.end)
+
+
+@lru_cache(maxsize=16)
+def _months(start: date, end: date) -> tuple[Month, ...]:
+    found = []
+    while start < end:
+        after = date(start.year + start.month // 12, start.month % 12 + 1, 1)
+        found.append(Month(start, min(after, end), start.day == 1 and after <= end))
+        start = after
+    return tuple(found)
+
+
+@lru_cache(maxsize=16)
+def _mondays(start: date, end: date) -> tuple[date, ...]:
+    first = start + timedelta(days=-start.weekday() % 7)
+    return tuple(first + timedelta(weeks=week) for week in range((end - first).days // 7 + 1)
+                 if first + timedelta(weeks=week) < end)
