@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from bisect import bisect_left
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from calgen.render.fonts.face import Typesetter
 
 _IDEOGRAPHS: Final = "\u2e80-\u9fff\uac00-\ud7af\uf900-\uffef"
@@ -18,13 +21,14 @@ def shortened(text: str, width: float, size: float, typesetter: Typesetter, *, b
     """The text cut to a width with an ellipsis, never inside a letter with its marks."""
     if typesetter.width(text, size, bold=bold) <= width:
         return text
-    for end in range(len(text) - 1, 0, -1):
-        if unicodedata.combining(text[end]):
-            continue
-        cut = text[:end].rstrip() + "…"
-        if typesetter.width(cut, size, bold=bold) <= width:
-            return cut
-    return "…"
+
+    def fits(end: int) -> bool:
+        return typesetter.width(text[:end].rstrip() + "…", size, bold=bold) <= width
+
+    end = _fitting(len(text) - 1, fits)
+    while end and unicodedata.combining(text[end]):
+        end -= 1
+    return text[:end].rstrip() + "…"
 
 
 def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bold: bool = False) -> tuple[str, ...]:
@@ -37,6 +41,9 @@ def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bol
     def fits(line: str, advance_em: float) -> bool:
         over = advance_em * size - width
         return over < -_ROUNDING or (over < _ROUNDING and typesetter.width(line, size, bold=bold) <= width)
+
+    def begins(end: int) -> bool:
+        return typesetter.width(current[:end], size, bold=bold) <= width
 
     whole_text = " ".join(text.split())
     if fits(whole_text, typesetter.advance_em(whole_text, bold=bold)):
@@ -55,15 +62,22 @@ def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bol
         reached += typesetter.advance_em(piece, bold=bold)
         if not whole:
             while len(current) > 1 and typesetter.width(current.rstrip(), size, bold=bold) > width:
-                end = len(current) - 1
-                while end > 1 and typesetter.width(current[:end], size, bold=bold) > width:
-                    end -= 1
+                end = max(1, _fitting(len(current) - 1, begins))
                 lines.append(current[:end])
                 current = current[end:]
             reached = typesetter.advance_em(current, bold=bold)
     if current.strip() or not lines:
         lines.append(current.rstrip())
     return tuple(lines)
+
+
+def _fitting(most: int, fits: Callable[[int], bool]) -> int:
+    """How many letters fit, of at most so many; measured near the answer only, however long the text is."""
+    beyond = 1
+    while beyond < most and fits(beyond):
+        beyond *= 2
+    fit = beyond // 2
+    return fit + bisect_left(range(fit + 1, min(beyond, most) + 1), True, key=lambda end: not fits(end))
 
 
 def _pieces(text: str) -> list[str]:

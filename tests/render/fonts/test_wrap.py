@@ -39,3 +39,15 @@ def test_shortened_text_fits(text, width):
     cut = shortened(text, width, 9.0, SETTER)
     assert SETTER.width(cut, 9.0) <= width or cut == "…"
     assert not cut.startswith("\u0301") or text.startswith("\u0301")
+
+
+@pytest.mark.parametrize("letter", ["x", "i", "W", "é"])
+def test_a_word_without_end_fills_its_lines(letter):
+    """Each line is as long as can be: one letter more would not fit. Thousands of letters are measured a few times."""
+    typesetter = Typesetter()
+    lines = wrapped(letter * 4000, 90, 8, typesetter)
+    assert "".join(lines) == letter * 4000
+    assert all(typesetter.width(line, 8) <= 90 < typesetter.width(line + letter, 8) for line in lines[:-1])
+    cut = shortened(letter * 4000, 90, 8, typesetter)
+    assert typesetter.width(cut, 8) <= 90 < typesetter.width(cut[:-1] + letter + "…", 8)
+    assert len(typesetter._lines) < 3000
