@@ -64,6 +64,9 @@ def _notes(found: Desk) -> list[Problem]:
 
 
 def _data(path: Path, problems: list[Problem] | tuple[Problem, ...]) -> dict[str, Any]:
+    from calgen.problems import printable
+
     return {"file": str(path), "problems": [
-        {"level": problem.level, "file": problem.place.file, "line": problem.place.line,
-         "column": problem.place.column, "where": problem.where, "what": problem.what} for problem in problems]}
+        {"level": problem.level, "file": printable(problem.place.file), "line": problem.place.line,
+         "column": problem.place.column, "where": printable(problem.where),
+         "what": printable(problem.what)} for problem in problems]}

@@ -45,6 +45,7 @@ def run(args: argparse.Namespace) -> int:
 
     try:
         found = desk(args.site, args.templates)
+        _ = found.plan, found.speaker  # what is wrong with record or wording is told before the diary is touched
         doing = _doing(args, found)
         path = diary_path(args.site)
         news = _append(path, doing, found)

@@ -32,9 +32,10 @@ def run(args: argparse.Namespace) -> int:
     try:
         found = desk(args.site, args.templates)
         windows = site_windows(found.site, found.climate, found.knowledge, _asked(args.plants, found))
+        told = _json(windows, found) if args.json else _text(windows, found)
     except InputError as error:
         return show_problems(error)
-    print(_json(windows, found) if args.json else _text(windows, found))
+    print(told)
     return 0
 
 

@@ -32,9 +32,10 @@ def run(args: argparse.Namespace) -> int:
     try:
         found = desk(args.site, args.templates)
         bed = planned_bed(args.bed, found)
+        told = _json(bed, found) if args.json else _text(bed, found)
     except InputError as error:
         return show_problems(error)
-    print(_json(bed, found) if args.json else _text(bed, found))
+    print(told)
     return 0
 
 

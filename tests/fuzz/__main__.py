@@ -29,6 +29,11 @@ def _stop(*_: object) -> None:
     raise TooLong
 
 
+def unprintable(text: str) -> bool:
+    """Whether lines hold what a terminal would act on; hard blanks and joiners (Zs, Cf without direction) are none."""
+    return not "".join(sign for sign in text if sign not in "\n\u00a0\u202f\u200c\u200d").isprintable()
+
+
 def one(kind: str, seed: str, limit_s: float = 0.0) -> tuple[bytes, str, str]:
     """One input, what came of it (``taken``, ``refused`` or ``found``), and the last lines of the finding.
 
@@ -46,7 +51,7 @@ def one(kind: str, seed: str, limit_s: float = 0.0) -> tuple[bytes, str, str]:
         read(data)
     except InputError as refusal:
         told = str(refusal)
-        if not refusal.problems or not all(line.isprintable() for line in told.split("\n")):
+        if not refusal.problems or unprintable(told):
             return data, "found", f"refused in unprintable words: {told!r}"
         return data, "refused", ""
     except (Exception, TooLong):
