@@ -32,7 +32,7 @@ MAX_VALUES: Final = 150_000
 MAX_SLOW: Final = 100_000
 """Characters that PyYAML's own parser reads in two seconds, were each second one a value."""
 INVISIBLE: Final = re.compile(
-    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
 """What moves a terminal's cursor or turns the direction of reading; tabs and line breaks are none of them."""
 
 
@@ -84,14 +84,12 @@ def _composed(text: str) -> Any:
 
     PyYAML reads what libyaml refuses again, since it tells better what is wrong; but not what would take it long.
     """
-    if not yaml.__with_libyaml__:
+    tab = text.find("\t")
+    if not yaml.__with_libyaml__ or (tab >= 0 and len(text) <= MAX_SLOW):
         return _slowly(text)
-    if (tab := text.find("\t")) >= 0:
-        if len(text) > MAX_SLOW:
-            before = text[:tab]
-            mark = yaml.Mark("", tab, before.count("\n"), tab - before.rfind("\n") - 1, None, 0)
-            raise _OddYaml("a tab stands here; put spaces for all tabs in a file as large as this", mark)
-        return _slowly(text)
+    if tab >= 0:
+        mark = yaml.Mark("", tab, text.count("\n", 0, tab), tab - text.rfind("\n", 0, tab) - 1, "", 0)
+        raise _OddYaml("a tab stands here; put spaces for all tabs in a file as large as this", mark)
 
     class Quick(_PlainComposer, yaml.CSafeLoader):
         def __init__(self) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from msgspec.structs import replace
 
 from calgen.schedule.wording import template
+from calgen.site.convert import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -82,6 +83,6 @@ def _text(node: Node, english: str) -> str:
             raise ValueError(f"has {{{odd[0]}}}, which is not known here; known: {facts}")
         if "{{" in text or "}}" in text:
             raise ValueError("has a doubled brace; braces only hold facts here")
-        return text
+        return one_line(text)
 
     return node.scalar(checked, english)

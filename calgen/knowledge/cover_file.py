@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, get_args
 from calgen.knowledge.model import Cover, SeedStep, Stage
 from calgen.knowledge.plant_file import names, statements
 from calgen.knowledge.quantity import number, one_of, quantity, table, words
+from calgen.site.convert import one_line
 from calgen.site.model import PURPOSES, SOIL_PROBLEMS, SOIL_TYPES
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ def cover(keys: Keys, sources: Mapping[str, Source]) -> Cover | None:
     """
     before = len(keys.node.faults.found)
     plant = names(keys)
-    family = keys.scalar("family", str)
+    family = keys.scalar("family", one_line)
     kind = keys.scalar("kind", one_of(_KINDS, "kind"))
     life = keys.scalar("life", one_of(_LIVES, "length of life"))
     seasons = keys.items("seasons", one_of(_SEASONS, "season"))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, cast, get_args
 from calgen.knowledge.model import Crop, CropSeason, Feeding, Hardiness, Method, Piece, Preparing, Undersow
 from calgen.knowledge.plant_file import names, statements
 from calgen.knowledge.quantity import one_of, quantity
+from calgen.site.convert import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -61,7 +62,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
     """
     before = len(keys.node.faults.found)
     known_as = names(keys)
-    text = {key: keys.scalar(key, str) for key in ("family", "rotation-group")}
+    text = {key: keys.scalar(key, one_line) for key in ("family", "rotation-group")}
     feeding = keys.scalar("feeding", one_of(get_args(Feeding), "feeding class"))
     hardiness = keys.scalar("hardiness", one_of(get_args(Hardiness), "hardiness class"))
     methods = keys.items("methods", one_of(_METHODS, "method"))
@@ -74,7 +75,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
     counted_from = keys.scalar("counted-from", one_of(_COUNTED, "start of the count"))
     main_season = keys.scalar("main-season", one_of(get_args(CropSeason), "season"), None)
     piece = keys.scalar("piece", one_of(get_args(Piece), "piece to plant"), "sets")
-    gap_reason = keys.scalar("gap-reason", str, None)
+    gap_reason = keys.scalar("gap-reason", one_line, None)
     undersow = _undersow(keys, sources)
     notes, cautions = statements(keys, "notes", sources), statements(keys, "cautions", sources)
     keys.finish()
@@ -134,7 +135,7 @@ def _undersow(keys: Keys, sources: Mapping[str, Source]) -> Undersow | None:
         return None
     possible = inner.scalar("possible", one_of(_YES_NO, "yes or no")) == "yes"
     from_days = quantity(inner.get("from-days"), "days", sources, 7, 150)
-    note = inner.scalar("note", str)
+    note = inner.scalar("note", one_line)
     inner.need("source")
     origin = inner.items("source", one_of(sources, "source"))
     if possible and from_days is None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from calgen.knowledge.model import Names
 from calgen.knowledge.quantity import words
+from calgen.site.convert import name_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,9 +19,9 @@ LONGEST_SHORT_NAME = 8
 
 def names(keys: Keys) -> Names:
     """The names at these keys: ``id, name, short, code, botanical, also``."""
-    return Names(id=keys.scalar("id", _plant_id), name=keys.scalar("name", str), short=keys.scalar("short", _short),
-                 code=keys.scalar("code", _code), botanical=keys.scalar("botanical", str),
-                 also=keys.items("also", str))
+    return Names(id=keys.scalar("id", _plant_id), name=keys.scalar("name", name_text),
+                 short=keys.scalar("short", _short), code=keys.scalar("code", _code),
+                 botanical=keys.scalar("botanical", name_text), also=keys.items("also", name_text))
 
 
 def statements(keys: Keys, key: str, sources: Mapping[str, Source]) -> tuple[Words, ...]:
@@ -39,9 +40,10 @@ def _plant_id(text: str) -> str:
 
 
 def _short(text: str) -> str:
-    if len(text) > LONGEST_SHORT_NAME:
+    tidy = name_text(text)
+    if len(tidy) > LONGEST_SHORT_NAME:
         raise ValueError(f"is longer than {LONGEST_SHORT_NAME} letters")
-    return text
+    return tidy
 
 
 def _code(text: str) -> str:

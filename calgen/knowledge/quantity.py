@@ -13,6 +13,7 @@ import re
 from typing import TYPE_CHECKING
 
 from calgen.knowledge.model import Mark, Quantity, Source, Words
+from calgen.site.convert import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -77,11 +78,11 @@ def quantity(node: Node | None, unit: str, sources: Mapping[str, Source], low: f
         value.fault("the range runs backwards") if value else None
     keys.scalar("unit", one_of((unit,), "unit for this"))
     names = _sources(keys, sources)
-    why = keys.scalar("why", str, None)
+    why = keys.scalar("why", one_line, None)
     mark = _marked(keys, names, sources)
     if "own" in names and not why:
         keys.node.fault('is our own; add "why"')
-    at, quoted = keys.scalar("at", str, None), keys.scalar("quoted", str, None)
+    at, quoted = keys.scalar("at", one_line, None), keys.scalar("quoted", one_line, None)
     keys.finish()
     if not found:
         return None
@@ -95,7 +96,7 @@ def words(node: Node | None, sources: Mapping[str, Source]) -> Words | None:
     keys = node.mapping()
     if keys.broken:
         return None
-    text = keys.scalar("text", str)
+    text = keys.scalar("text", one_line)
     names = _sources(keys, sources)
     mark = _marked(keys, names, sources)
     keys.finish()
@@ -121,7 +122,7 @@ def table(node: Node | None, unit: str, sources: Mapping[str, Source], low: floa
         return {word: value for word, value in alone.items() if value is not None}
     keys.scalar("unit", one_of((unit,), "unit for this"))
     names = _sources(keys, sources)
-    why = keys.scalar("why", str, None)
+    why = keys.scalar("why", one_line, None)
     mark = _marked(keys, names, sources)
     if "own" in names and not why:
         keys.node.fault('is our own; add "why"')

@@ -28,6 +28,7 @@ from typing import TYPE_CHECKING, Any, Final
 from msgspec import Struct, field
 
 from calgen.schedule.locale import known_locale, locale_of
+from calgen.site.convert import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -55,6 +56,7 @@ def template(text: str) -> Template:
         ValueError: a brace is not closed, or something other than a plain fact name stands in braces.
     """
     names = set()
+    text = one_line(text)
     try:
         for _, name, spec, conversion in _FORMATTER.parse(text):
             if name is None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from calgen.problems import Faults
 from calgen.schedule.wording import Template, Wording, template
+from calgen.site.convert import language_code, name_text
 from calgen.yamlfile import compose, nearest
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ def read_wording(
     """
     faults = Faults()
     top = compose(data, file, faults)
-    language = top.scalar("language", str)
+    language = top.scalar("language", language_code)
     found = {section: _templates(top.get(section), _of(standard, section)) for section in SECTIONS}
     plants, short_plants, codes = _plants(top.get("plants"), known_plants)
     words = {section: read(top.get(section)) for section, read in fixed.items()}
@@ -78,11 +79,10 @@ def _name(letters: int | None) -> Callable[[str], str]:
     """A converter for a name of at most so many letters."""
 
     def convert(text: str) -> str:
-        if not text.strip():
-            raise ValueError("is no name")
-        if letters and len(text) > letters:
+        tidy = name_text(text)
+        if letters and len(tidy) > letters:
             raise ValueError(f"has more than {letters} letters; it stands in narrow bars")
-        return text
+        return tidy
 
     return convert
 

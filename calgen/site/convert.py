@@ -110,6 +110,19 @@ def name_text(text: str) -> str:
     return tidy
 
 
+def one_line(text: str) -> str:
+    """A text typed over several lines, or with tabs, in one line; blanks at its ends stay."""
+    return re.sub(r"\s*[\n\t]\s*", " ", text.rstrip("\n\t")) if "\n" in text or "\t" in text else text
+
+
+def language_code(text: str) -> str:
+    """A language, or one as a region writes it: ``de``, ``de-at``."""
+    tidy = text.strip().lower()
+    if not (2 <= len(tidy) <= 12 and tidy.replace("-", "").isalpha()):
+        raise ValueError("is no language code; write en or de")
+    return tidy
+
+
 def _month(word: str) -> int:
     if len(word) >= 3:
         for number_, name in enumerate(_MONTHS, 1):

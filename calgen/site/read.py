@@ -91,7 +91,7 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
     garden_days = tuple(sorted(set(top.items("garden-days", convert.weekday)))) or (5, 6)
     caution = top.scalar("caution", convert.share, 0.2)
     chart_starts = top.scalar("chart-starts", convert.month_year)
-    language = top.scalar("language", _language, "en")
+    language = top.scalar("language", convert.language_code, "en")
     reminders = top.scalar("reminders", convert.one_of("none", "evening-before", "morning-of", "both"),
                            "evening-before")
     digest = top.scalar("digest", convert.yes_no, False)
@@ -172,13 +172,6 @@ def _crops_and_beds(node: Node) -> Iterator[tuple[str, Place, int, Faults]]:
             yield from _crops_and_beds(element)
         elif (words := element.scalar(convert.crop_and_beds, ("", 0))) and words[0]:
             yield words[0], element.place, words[1], node.faults
-
-
-def _language(text: str) -> str:
-    tidy = text.strip().lower()
-    if not (2 <= len(tidy) <= 12 and tidy.replace("-", "").isalpha()):
-        raise ValueError("is no language code; write en or de")
-    return tidy
 
 
 def _address(text: str) -> str:
