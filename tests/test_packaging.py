@@ -13,6 +13,7 @@ import subprocess
 import sys
 import sysconfig
 import tarfile
+import tomllib
 import venv
 import zipfile
 from importlib.util import find_spec
@@ -142,3 +143,14 @@ def test_the_source_archive_holds_all_to_build_and_test(source: Path) -> None:
                    "sites/withy-row.yaml", "tests/test_packaging.py", "output/README.md", *NAMED):
         assert needed in names
     assert not any("node_modules" in name or "__pycache__" in name for name in names)
+
+
+def test_every_dependency_has_a_floor_that_can_be_tested() -> None:
+    """Those of calgen and of the extras that growers ask for; one without is an error of the script."""
+    run = subprocess.run([sys.executable, ROOT / ".ci" / "floors", "--print"], check=True, text=True,
+                         stdout=subprocess.PIPE)
+    names = {line.partition("==")[0] for line in run.stdout.splitlines()}
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    for one in (*project["dependencies"], *extras["serve"], *extras["cluster"], *extras["test"]):
+        assert one.partition(">=")[0] in names
