@@ -58,8 +58,10 @@ def read_record(path: Path, shown: str | None = None) -> DailyRecord:
         faults.add(Place(name), "", "is a folder; name the file in it")
     except UnicodeDecodeError:
         faults.add(Place(name), "", "is not UTF-8 text; save the table as CSV in UTF-8")
-    except (OSError, EOFError, zlib.error) as error:
-        faults.add(Place(name), "", f"cannot be read ({error.__class__.__name__})")
+    except (EOFError, zlib.error, gzip.BadGzipFile):
+        faults.add(Place(name), "", "is packed, and cut off or damaged; fetch it again")
+    except OSError as error:
+        faults.add(Place(name), "", f"cannot be read ({error.strerror or error.__class__.__name__})")
     faults.stop_if_any()
     raise AssertionError
 

@@ -228,7 +228,7 @@ def test_files_that_cannot_be_read(tmp_path):
     assert refusal(latin) == ["nights.csv:1:1: is not UTF-8 text; save the table as CSV in UTF-8"]
     packed = tmp_path / "cut.csv.gz"
     packed.write_bytes(gzip.compress("\n".join(plain(days())).encode())[:900])
-    assert refusal(packed) == ["nights.csv:1:1: cannot be read (EOFError)"]
+    assert refusal(packed) == ["nights.csv:1:1: is packed, and cut off or damaged; fetch it again"]
     nul = tmp_path / "nul.csv"
     nul.write_bytes(b"date,tmin,tmax\n2001-01-01,1,2\x00\n")
     assert len(refusal(nul)) == 1
