@@ -69,6 +69,17 @@ def test_a_hostile_file_is_refused_in_words(text: str, tmp_path: Path, capsys: p
     assert not (tmp_path / "output").exists()
 
 
+@pytest.mark.parametrize("name", ["a device as record", "a device as own plant"])
+def test_a_device_holds_up_no_other_site(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where several are built, what they name is looked at beforehand, to pass over those that are unchanged."""
+    (tmp_path / "plot.yaml").write_text(HOSTILE[name], "utf-8")
+    (tmp_path / "other.yaml").write_text(GOOD, "utf-8")
+    sites = [str(tmp_path / f"{stem}.yaml") for stem in ("plot", "other")]
+    assert main(["build", *sites, "--out", str(tmp_path / "output"), "--style", "chart-a4"]) == 1
+    assert "is no plain file" in capsys.readouterr().err
+    assert sorted(path.name for path in (tmp_path / "output").iterdir()) == ["other"]
+
+
 def test_a_hostile_file_name_is_told_in_printable_letters(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     site = tmp_path / "e\x1b[31m.yaml"
     site.write_text(GOOD, "utf-8")

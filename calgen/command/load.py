@@ -139,6 +139,9 @@ def _plant_keys(element: Node, path: Path, faults: Faults) -> Mapping | None:
     if element.is_mapping:
         return element.mapping()
     file = path.parent / element.raw.value.strip()
+    if file.exists() and not file.is_file() and not file.is_dir():
+        element.fault(f'"{element.raw.value}" is no plain file; name one with a crop or cover')
+        return None
     try:
         return compose(_beginning(file), str(file), faults)
     except OSError as error:

@@ -99,6 +99,6 @@ def sums(paths: Iterable[Path]) -> dict[str, str | None]:
 
 def _sum(path: Path) -> str | None:
     try:
-        return sha256(path.read_bytes()).hexdigest()
+        return sha256(path.read_bytes()).hexdigest() if path.is_file() else None
     except OSError:
         return None
