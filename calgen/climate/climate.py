@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from functools import cached_property
+from itertools import repeat
 from math import ceil, floor
 from typing import TYPE_CHECKING, Final
 
@@ -99,6 +100,16 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
     def tmean_c(self) -> tuple[float, ...]:
         """Mean of lowest and highest temperature, one value a day of the year. [°C]"""
         return tuple((low + high) / 2 for low, high in zip(self.tmin_c, self.tmax_c, strict=True))
+
+    @cached_property
+    def coldest_day_c(self) -> float:
+        """Mean temperature of the coldest day of an ordinary year. [°C]"""
+        return min(self.tmean_c)
+
+    @cached_property
+    def warmest_day_c(self) -> float:
+        """Mean temperature of the warmest day of an ordinary year. [°C]"""
+        return max(self.tmean_c)
 
     def daylength_h(self, d: date) -> float:
         """Sunrise to sunset; polar day 24, polar night 0. [h]"""
@@ -203,26 +214,27 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
     def day_reached(self, start: date, degree_days: float, base_c: float, limit_days: int = 400,
                     cap_c: float | None = None) -> date | None:
         """The day in the course of which the heat since ``start`` [°C·day] is reached; None if not within the limit."""
-        sums = self._heat(base_c, cap_c)
-        wanted = sums[start] + degree_days
-        if sums[start + timedelta(limit_days)] < wanted:
-            return None
-        low, high = 0, limit_days
-        while low < high:
-            middle = (low + high) // 2
-            if sums[start + timedelta(middle + 1)] >= wanted:
-                high = middle
-            else:
-                low = middle + 1
-        return start + timedelta(low)
+        days = self._heat(base_c, cap_c).reached(start, degree_days, limit_days)
+        return None if days is None else start + timedelta(days)
 
     def heat_of_days(self, base_c: float, cap_c: float | None = None) -> tuple[float, ...]:
         """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]
 
         Far below the base, rounding leaves sums a hair below nothing; they count as nothing.
         """
-        return tuple(max(0.0, thom(mean, sigma, base_c) - (0.0 if cap_c is None else thom(mean, sigma, cap_c)))
-                     for mean, sigma in zip(self.tmean_c, self.sigma_c, strict=True))
+        above = self._heat_above(base_c)
+        if cap_c is None:
+            return tuple(max(0.0, heat) for heat in above)
+        return tuple(max(0.0, heat - idle) for heat, idle in zip(above, self._heat_above(cap_c), strict=True))
+
+    def _heat_above(self, base_c: float) -> tuple[float, ...]:
+        if base_c not in self._heats:
+            self._heats[base_c] = tuple(map(thom, self.tmean_c, self.sigma_c, repeat(base_c)))
+        return self._heats[base_c]
+
+    @cached_property
+    def _heats(self) -> dict[float, tuple[float, ...]]:
+        return {}
 
     def _heat(self, base_c: float, cap_c: float | None) -> RunningSums:
         if (base_c, cap_c) not in self._heat_sums:

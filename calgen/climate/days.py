@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from calendar import isleap
 from datetime import date, timedelta
 from itertools import accumulate
@@ -63,3 +64,36 @@ class RunningSums(dict[date, float]):
             leap_days += 1
         self[day] = years * before[DAYS_IN_YEAR] + leap_days * february_28 + before[ordinal]
         return self[day]
+
+    def reached(self, start: date, amount: float, limit_days: int) -> int | None:
+        """The first number of whole days after which so much has come since ``start``, less one; None if not by then.
+
+        The daily quantity is nowhere below nothing. A year without leap days tells about when; the sums tell the day.
+        """
+        wanted = self[start] + amount
+        if self[start + timedelta(limit_days)] < wanted:
+            return None
+        before, index = self._before, day_of_year(start) - 1
+        years, rest = divmod(before[index] + amount, before[DAYS_IN_YEAR]) if before[DAYS_IN_YEAR] > 0 else (0.0, 0.0)
+        days = round(years) * DAYS_IN_YEAR + bisect_left(before, rest) - index - 1
+        days = min(max(days, 0), limit_days - 1)
+        while days > 0 and self[start + timedelta(days)] >= wanted:
+            days -= 1
+        while self[start + timedelta(days + 1)] < wanted:
+            days += 1
+        return days
+
+    def since(self, end: date, amount: float, limit_days: int) -> int | None:
+        """The least number of days before ``end`` in which so much comes; None if more than the limit."""
+        left = self[end] - amount
+        if self[end - timedelta(limit_days)] > left:
+            return None
+        before, index = self._before, day_of_year(end) - 1
+        years, rest = divmod(before[index] - amount, before[DAYS_IN_YEAR]) if before[DAYS_IN_YEAR] > 0 else (0.0, 0.0)
+        days = index - round(years) * DAYS_IN_YEAR - bisect_right(before, rest) + 1
+        days = min(max(days, 1), limit_days)
+        while days > 1 and self[end - timedelta(days - 1)] <= left:
+            days -= 1
+        while self[end - timedelta(days)] > left:
+            days += 1
+        return days

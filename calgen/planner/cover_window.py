@@ -167,7 +167,7 @@ def _too_hot(cover: Cover, climate: Climate, season: Season) -> End | None:
     if cover.sow_below_c is None:
         return None
     limit_c = cover.sow_below_c.mid
-    if max(climate.tmean_c) <= limit_c:
+    if climate.warmest_day_c <= limit_c:
         return None
     hot = next((day for day in days_of(season) if climate.tmean(day) > limit_c), None)
     return End(hot - DAY, "heat", {"mean_c": limit_c}) if hot else None
@@ -178,7 +178,7 @@ def _cooler(cover: Cover, climate: Climate, season: Season) -> End | None:
     if cover.sow_below_c is None:
         return None
     limit_c = cover.sow_below_c.mid + COOLING_C
-    if max(climate.tmean_c) <= limit_c:
+    if climate.warmest_day_c <= limit_c:
         return None
     hot = [day for day in days_of(season) if climate.tmean(day) > limit_c]
     return End(hot[-1] + DAY, "cooler", {"mean_c": limit_c}) if hot else None

@@ -149,16 +149,8 @@ def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | 
     if _by_calendar(crop):
         return start + timedelta(round(days))
     sums = _growth(crop, climate)
-    if sums[start + timedelta(LONGEST_DAYS)] - sums[start] < days:
-        return None
-    low, high = 1, LONGEST_DAYS
-    while low < high:
-        middle = (low + high) // 2
-        if sums[start + timedelta(middle)] - sums[start] >= days:
-            high = middle
-        else:
-            low = middle + 1
-    return start + timedelta(low)
+    before = sums.reached(start, days, LONGEST_DAYS)
+    return None if before is None else start + timedelta(before + 1)
 
 
 def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind: float = 0.5,
@@ -176,16 +168,8 @@ def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind
         return ready_by - timedelta(round(days))
     days *= share
     sums = _growth(crop, climate, by_heat=by_heat)
-    if sums[ready_by] - sums[ready_by - timedelta(LONGEST_DAYS)] < days:
-        return None
-    low, high = 1, LONGEST_DAYS
-    while low < high:
-        middle = (low + high) // 2
-        if sums[ready_by] - sums[ready_by - timedelta(middle)] >= days:
-            high = middle
-        else:
-            low = middle + 1
-    return ready_by - timedelta(low)
+    took = sums.since(ready_by, days, LONGEST_DAYS)
+    return None if took is None else ready_by - timedelta(took)
 
 
 def _by_calendar(crop: Crop) -> bool:
@@ -265,7 +249,7 @@ def ending_night_c(crop: Crop, climate: Climate) -> float | None:
         if chance < LIKELY_KILL:
             return None
         return max(kill_c, crop.damage_c.mid if crop.damage_c else kill_c)
-    if chance < 1 - LIKELY_KILL and min(climate.tmean_c) >= crop.base_c.mid + WINTER_GROWTH_C:
+    if chance < 1 - LIKELY_KILL and climate.coldest_day_c >= crop.base_c.mid + WINTER_GROWTH_C:
         return None
     return crop.damage_c.mid if crop.damage_c else kill_c
 

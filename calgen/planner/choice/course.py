@@ -127,7 +127,7 @@ def snow_shelter_c(cover: Cover, climate: Climate) -> float:
     """How much colder than the published temperature the air may be where snow lies over a hardy cover. [°C]"""
     if cover.kill_c.mid > SNOW_HARDY_C:
         return 0.0
-    return min(MOST_SHELTER_C, max(0.0, SNOW_SHELTER * (SNOW_MEAN_C - min(climate.tmean_c))))
+    return min(MOST_SHELTER_C, max(0.0, SNOW_SHELTER * (SNOW_MEAN_C - climate.coldest_day_c)))
 
 
 def _shortening(climate: Climate, day: date) -> bool:
@@ -168,8 +168,15 @@ def _after_the_dark(climate: Climate, day: date | None, winter: date) -> date | 
     """The day itself, or, between midwinter and spring, the first that is long enough for buds to open."""
     if day is None or not winter <= day < winter + timedelta(120):
         return day
-    return next((later for later in (day + timedelta(n) for n in range(120))
-                 if climate.daylength_h(later) >= OPENING_DAY_H), day)
+    opening = _buds_open(climate, winter)
+    return max(day, opening) if opening else day
+
+
+@lru_cache(maxsize=64)
+def _buds_open(climate: Climate, winter: date) -> date | None:
+    """The first day after midwinter that is long enough for buds to open; None where none is before summer."""
+    return next((day for day in (winter + timedelta(n) for n in range(180))
+                 if climate.daylength_h(day) >= OPENING_DAY_H), None)
 
 
 def _in_long_days(cover: Cover, climate: Climate, sow: date, since: date, heat: float, share: float,

@@ -145,6 +145,7 @@ def _from_days(slot: Slot) -> timedelta:
     return timedelta(round(from_days.low)) if from_days and not slot.companion else timedelta(0)
 
 
+@lru_cache(maxsize=4096)
 def windows(cover: Cover, climate: Climate, first: date, last: date) -> tuple[Window, ...]:
     """The cover's windows in every season from a day to another, and those that run on from the season before."""
     return tuple(window for season in _seasons(climate, first, last)

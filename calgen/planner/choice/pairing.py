@@ -101,6 +101,7 @@ def _family(plant: Crop | Cover) -> str:
     return plant.family.split()[0]
 
 
+@lru_cache(maxsize=8192)
 def _matches(word: str, plant: Crop | Cover) -> bool:
     """Whether a word of a row means this plant: an id, or ``family X``, ``kind X``, ``feeding X``, ``seed X``.
 
