@@ -32,6 +32,8 @@ SOIL_MEAN_DAYS: Final = 9
 """Soil at seed depth follows the mean air temperature of the last 7 to 11 days. Source: Zheng, Hunt, Running 1993."""
 SOIL_ERROR_C: Final = 2.5
 """Spread of the soil at seed depth about ``soil_c``; 1-2 °C warmer on bare soil in spring sun, colder under mulch."""
+LIGHT_YEAR: Final = 2027
+"""A year halfway between leap years, whose daylengths stand for those of any year."""
 USUAL_CAUTION: Final = 0.2
 """Loss to frost that growers accept where they say nothing: one year in five. What published dates are held against."""
 _ONE_DAY: Final = timedelta(1)
@@ -114,6 +116,11 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
     def daylength_h(self, d: date) -> float:
         """Sunrise to sunset; polar day 24, polar night 0. [h]"""
         return daylight.daylength_h(self.latitude_deg, d)
+
+    @cached_property
+    def daylengths_h(self) -> tuple[float, ...]:
+        """Sunrise to sunset on each day of a common year. [h]"""
+        return tuple(self.daylength_h(date_of(LIGHT_YEAR, day)) for day in range(1, DAYS_IN_YEAR + 1))
 
     def ten_hour_days(self, season: Season) -> tuple[date | None, date | None]:
         """The autumn day from which days are shorter than 10 h, and the late-winter day from which no longer.
@@ -216,6 +223,11 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         """The day in the course of which the heat since ``start`` [°C·day] is reached; None if not within the limit."""
         days = self._heat(base_c, cap_c).reached(start, degree_days, limit_days)
         return None if days is None else start + timedelta(days)
+
+    def day_that_leaves(self, end: date, degree_days: float, base_c: float, limit_days: int) -> date | None:
+        """The latest day before ``end`` that leaves so much heat [°C·day] until then; None if not within the limit."""
+        days = self._heat(base_c, None).since(end, degree_days, limit_days) if limit_days > 0 else None
+        return None if days is None else end - timedelta(days)
 
     def heat_of_days(self, base_c: float, cap_c: float | None = None) -> tuple[float, ...]:
         """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]

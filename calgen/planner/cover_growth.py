@@ -98,17 +98,7 @@ def caution_heat(cover: Cover, climate: Climate, season: Season, sown: date, end
 
 def latest(cover: Cover, climate: Climate, start: date, end: date, heat: float) -> date | None:
     """The latest day from ``start`` on that leaves so much heat [°C·day] before ``end``; None if there is none."""
-    base = cover.base_c.mid
-    if climate.degree_days(start, end, base) < heat:
-        return None
-    low, high = start.toordinal(), end.toordinal()
-    while high - low > 1:
-        middle = (low + high) // 2
-        if climate.degree_days(date.fromordinal(middle), end, base) >= heat:
-            low = middle
-        else:
-            high = middle
-    return date.fromordinal(low)
+    return climate.day_that_leaves(end, heat, cover.base_c.mid, (end - start).days)
 
 
 def _too_cool(cover: Cover, climate: Climate, season: Season) -> date | None:

@@ -81,5 +81,7 @@ def soil_cool_from(climate: Climate, season: Season, below_c: float) -> date | N
 
 @lru_cache(maxsize=1024)
 def _above(climate: Climate, season: Season, limit_c: float) -> tuple[date, date] | None:
+    if climate.warmest_day_c <= limit_c:
+        return None
     days = [day for day in (season.start + timedelta(n) for n in range(DAYS_IN_YEAR)) if climate.tmean(day) > limit_c]
-    return (days[0], days[-1]) if days else None
+    return days[0], days[-1]

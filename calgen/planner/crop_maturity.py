@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from calgen.climate.days import RunningSums, date_of
+from calgen.climate.days import RunningSums
 
 if TYPE_CHECKING:
     from calgen.climate.climate import Climate
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from calgen.knowledge.model import Crop, Method
 
 DAY: Final = timedelta(1)
-_COMMON_YEAR: Final = 2027
 REFERENCE_COOL_C: Final = 17.0
 REFERENCE_WARM_C: Final = 21.0
 """Mean temperature at which listed days hold: a month around the middle of the growth of spring sowings in the
@@ -134,8 +133,8 @@ def _growth(crop: Crop, climate: Climate, *, by_heat: bool = False) -> RunningSu
 
 @lru_cache(maxsize=256)
 def _growth_sums(climate: Climate, base_c: float, cap_c: float, good_c: float, eased: bool) -> RunningSums:
-    return RunningSums(_day_of_growth(heat / good_c, climate.daylength_h(date_of(_COMMON_YEAR, number)), eased)
-                       for number, heat in enumerate(climate.heat_of_days(base_c, cap_c), 1))
+    return RunningSums(_day_of_growth(heat / good_c, hours, eased)
+                       for hours, heat in zip(climate.daylengths_h, climate.heat_of_days(base_c, cap_c), strict=True))
 
 
 def _day_of_growth(warmth: float, daylength_h: float, eased: bool) -> float:
