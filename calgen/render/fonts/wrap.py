@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
+from functools import cache
+from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
 
 _IDEOGRAPHS: Final = "\u2e80-\u9fff\uac00-\ud7af\uf900-\uffef"
 _ROUNDING: Final = 1e-6
-_BREAKS: Final = re.compile(f"[-/– {_IDEOGRAPHS}]")
+_BREAKS: Final = re.compile("[-/– ]")
 
 
 def shortened(text: str, width: float, size: float, typesetter: Typesetter, *, bold: bool = False) -> str:
@@ -48,14 +50,18 @@ def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bol
     whole_text = " ".join(text.split())
     if fits(whole_text, typesetter.advance_em(whole_text, bold=bold)):
         return (whole_text,)
-    lines: list[str] = []
+    pieces = _pieces(whole_text)
+    if " " not in pieces and (lines := _filled(pieces, [typesetter.advance_em(piece, bold=bold) for piece in pieces],
+                                               typesetter.advance_em(" ", bold=bold), width / size, fits)):
+        return lines
+    found: list[str] = []
     current, reached = "", 0.0
-    for piece in _pieces(whole_text):
+    for piece in pieces:
         word = piece.rstrip()
         word_em = typesetter.advance_em(word, bold=bold)
         whole = fits(current + word, reached + word_em)
         if not whole and current.strip():
-            lines.append(current.rstrip())
+            found.append(current.rstrip())
             current, reached = "", 0.0
             whole = fits(word, word_em)
         current += piece if current else piece.lstrip()
@@ -63,11 +69,31 @@ def wrapped(text: str, width: float, size: float, typesetter: Typesetter, *, bol
         if not whole:
             while len(current) > 1 and typesetter.width(current.rstrip(), size, bold=bold) > width:
                 end = max(1, _fitting(len(current) - 1, begins))
-                lines.append(current[:end])
+                found.append(current[:end])
                 current = current[end:]
             reached = typesetter.advance_em(current, bold=bold)
-    if current.strip() or not lines:
-        lines.append(current.rstrip())
+    if current.strip() or not found:
+        found.append(current.rstrip())
+    return tuple(found)
+
+
+def _filled(pieces: list[str], ems: list[float], blank_em: float, room_em: float,
+            fits: Callable[[str, float], bool]) -> tuple[str, ...]:
+    """Lines with as many pieces as there is room for; nothing where one is wider than a line or a blank alone."""
+    before = [0.0, *accumulate(ems)]
+    reach = [after - blank_em if piece[-1] == " " else after for piece, after in zip(pieces, before[1:], strict=True)]
+    lines: list[str] = []
+    start = 0
+    while start < len(pieces):
+        end = bisect_right(reach, before[start] + room_em + _ROUNDING, start)
+        line = "".join(pieces[start:end]).rstrip()
+        while end > start and not fits(line, reach[end - 1] - before[start]):
+            end -= 1
+            line = "".join(pieces[start:end]).rstrip()
+        if end == start or line == "":
+            return ()
+        lines.append(line)
+        start = end
     return tuple(lines)
 
 
@@ -80,12 +106,17 @@ def _fitting(most: int, fits: Callable[[int], bool]) -> int:
     return fit + bisect_left(range(fit + 1, min(beyond, most) + 1), True, key=lambda end: not fits(end))
 
 
+@cache
+def _breaks_of_all() -> re.Pattern[str]:
+    return re.compile(f"[-/– {_IDEOGRAPHS}]")  # slow to compile, seldom needed
+
+
 def _pieces(text: str) -> list[str]:
     """Stretches after which a line may be broken."""
     pieces: list[str] = []
     start = 0
-    for found in _BREAKS.finditer(text):
-        if found.group() not in " -/–" or not _binds(text, found.start()):
+    for found in (_BREAKS if max(text) < _IDEOGRAPHS[0] else _breaks_of_all()).finditer(text):
+        if not text[found.start() - 1].isdigit() or found.group() not in " -/–" or not _binds(text, found.start()):
             pieces.append(text[start:found.end()])
             start = found.end()
     return [*pieces, text[start:]] if start < len(text) else pieces
