@@ -187,7 +187,8 @@ def together(name: str, case: Case, folder: Path, times: int) -> Iterator[tuple[
             wrong[number].append("site file or diary is damaged")
         again = run(case.words, folder)
         wrong[number] += [again.err] if again.status else []
-        wrong[number] += [f"{left} is left over" for left in files(folder) if left not in {**case.before, **case.after}]
+        known = {*case.before, *case.after}.union(*may_be)
+        wrong[number] += [f"{left} is left over" for left in files(folder) if left not in known]
     yield f"{name}: with a build at once ({refused} times one of them wrote nothing)", wrong
 
 
