@@ -1,34 +1,39 @@
 """What an output folder was made from and holds, kept in it by content, so that unchanged sites can be passed over.
 
 The note ``.calgen-made`` holds SHA-256 sums: of every file that was read (or looked for), of calgen itself with its
-data and templates, and of every file that was written; and the options. Same sums, nothing to do. It is no part of
-what was made: without it, or when it cannot be read, the site is built.
+data and templates and what it rests on (versions of libraries, the system's fonts), and of every file that was written;
+and the options. Same sums, nothing to do. It is no part of what was made: without it, or when it cannot be read, the
+site is built.
 """
 
 from __future__ import annotations
 
 import json
 import os
+import sys
 from contextlib import suppress
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
+from zlib import ZLIB_RUNTIME_VERSION
 
 from calgen.output import NEW
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from calgen.command.load import Desk
 
 NOTE: Final = ".calgen-made"
 _ENDINGS: Final = (".py", ".yaml", ".ttf", ".typed")
+_LIBRARIES: Final = ("astral", "babel", "icalendar", "msgspec", "python_dateutil", "pyyaml", "reportlab", "tzdata")
+"""Those whose versions can show in the bytes of a build, as the folders of what is installed spell them."""
 
 
 @lru_cache(maxsize=1)
 def program_sum() -> str:
-    """The sum of calgen: its modules, its data and the templates it ships."""
+    """The sum of calgen: its modules, its data and the templates it ships; and of the libraries and fonts it uses."""
     from calgen.command.load import PACKAGE, template_folder
 
     total = sha256()
@@ -37,7 +42,26 @@ def program_sum() -> str:
             data = path.read_bytes()
             total.update(f"{path.relative_to(folder).as_posix()} {len(data)} ".encode())
             total.update(data)
+    total.update(repr((ZLIB_RUNTIME_VERSION, *_versions(), *_system_fonts())).encode("utf-8", "surrogateescape"))
     return total.hexdigest()
+
+
+def _versions() -> list[str]:
+    """The libraries that are installed, each with its version, by the folders that tell so; asking them would take a
+    tenth of a second."""
+    names = {name for folder in sys.path if os.path.isdir(folder) for name in os.listdir(folder)
+             if name.endswith((".dist-info", ".egg-info"))}
+    return sorted(name for name in names if name.partition("-")[0].lower().replace(".", "_") in _LIBRARIES)
+
+
+def _system_fonts() -> Iterator[tuple[str, int, int]]:
+    """The font files of the system, with size and time: which is used, if any, depends on what the others hold."""
+    from calgen.render.fonts.system import font_files
+
+    for path in font_files():
+        with suppress(OSError):
+            about = path.stat()
+            yield str(path), about.st_size, about.st_mtime_ns
 
 
 def unchanged(folder: Path, options: str) -> bool:
@@ -87,9 +111,18 @@ def read_first(path: Path, templates: Path | None) -> tuple[Path, ...]:
     return (path, diary_path(path), *own, *(sorted(templates.glob("*.yaml")) if templates else ()))
 
 
-def record(found: Desk) -> tuple[Path, ...]:
-    """The record of daily temperatures, where the site has one; it is not read before the climate is asked for."""
-    return (found.path.parent / found.site.climate.record,) if found.site.climate.record else ()
+def read_later(found: Desk, style: str) -> tuple[Path, ...]:
+    """What is read only when it is asked for: a site's record of daily temperatures, the fonts that a style names.
+
+    Raises:
+        InputError: the style cannot be read.
+    """
+    from calgen.command.load import template_bytes
+    from calgen.render.chart.style import read_style
+
+    record = found.site.climate.record
+    fonts = read_style(*template_bytes(f"{style}.yaml", found.templates)).fonts
+    return (*((found.path.parent / record,) if record else ()), *(Path(font).expanduser() for font in fonts))
 
 
 def sums(paths: Iterable[Path]) -> dict[str, str | None]:

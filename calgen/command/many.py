@@ -51,7 +51,7 @@ def build_site(order: Order) -> Outcome:
     """Carry out an order. Never raises: whatever goes wrong with one site is told in its outcome."""
     from calgen.command.build import build
     from calgen.command.load import desk
-    from calgen.command.made import keep, read_first, record, sums, unchanged
+    from calgen.command.made import keep, read_first, read_later, sums, unchanged
     from calgen.command.worker import forget
     from calgen.output import OutputError, settle
     from calgen.problems import InputError
@@ -65,7 +65,7 @@ def build_site(order: Order) -> Outcome:
             return Outcome(order.path, told=(f"{folder}: unchanged",), unchanged=True)
         before = sums(read_first(order.path, order.templates)) if order.program else {}
         found = desk(order.path, order.templates)
-        before |= sums(record(found)) if order.program else {}
+        before |= sums(read_later(found, order.style)) if order.program else {}
         made = build(found, order.out, order.made, order.style, order.tile, told.append)
         if order.program:
             keep(folder, options, before, made.files)

@@ -318,6 +318,49 @@ def test_another_calgen_builds_again(calgen: Calgen, sites: list[Path], monkeypa
     assert built(calgen, sites) == list(NAMES)
 
 
+def test_other_libraries_or_fonts_build_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seen by what pip leaves behind and by the files of the system's fonts: name, size, time."""
+    fonts, packages = tmp_path / "fonts", tmp_path / "packages"
+    fonts.mkdir()
+    packages.mkdir()
+    monkeypatch.setattr("calgen.render.fonts.system.font_files", lambda: sorted(fonts.iterdir()))
+    monkeypatch.setattr("sys.path", [str(packages), *sys.path])
+
+    def summed() -> str:
+        program_sum.cache_clear()
+        return program_sum()
+
+    seen = [summed()]
+    (packages / "some_other_thing-1.0.dist-info").mkdir()
+    assert summed() == seen[0]
+    (packages / "reportlab-99.0.dist-info").mkdir()
+    seen.append(summed())
+    (packages / "reportlab-99.0.dist-info").rename(packages / "reportlab-99.1.dist-info")
+    seen.append(summed())
+    (fonts / "garden.ttf").write_bytes(b"x")
+    seen.append(summed())
+    (fonts / "garden.ttf").write_bytes(b"xy")
+    seen.append(summed())
+    os.utime(fonts / "garden.ttf", ns=(1, 1))
+    seen.append(summed())
+    program_sum.cache_clear()
+    assert len(set(seen)) == len(seen)
+
+
+def test_fonts_of_the_growers_own_count_as_read(calgen: Calgen, sites: list[Path]) -> None:
+    import calgen.render.fonts as bundled
+
+    face = next(Path(bundled.__path__[0]).glob("*Bold.ttf")).read_bytes()
+    Path("own.ttf").write_bytes(face)
+    Path("own").mkdir()
+    Path("own/chart-own.yaml").write_text("fonts: [own.ttf]\n", "utf-8")
+    words = ("--templates", "own", "--style", "chart-own")
+    assert built(calgen, sites, *words) == list(NAMES)
+    assert built(calgen, sites, *words) == []
+    Path("own.ttf").write_bytes(face + b"\0")
+    assert built(calgen, sites, *words) == list(NAMES)
+
+
 def test_two_files_of_one_name_are_refused_and_the_others_built(calgen: Calgen, sites: list[Path]) -> None:
     Path("far").mkdir()
     twin = Path("far/Ash.yaml")

@@ -5,9 +5,7 @@ The only place in the renderers that reads files besides the bundled faces.
 
 from __future__ import annotations
 
-import os
 import struct
-import sys
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,14 +13,13 @@ from typing import TYPE_CHECKING
 from calgen.problems import InputError, Place, Problem
 from calgen.render.fonts.face import FontFile, Typesetter
 from calgen.render.fonts.outline import truetype
+from calgen.render.fonts.system import font_files
 from calgen.render.fonts.table import faces
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from calgen.render.fonts.table import Tables
-
-_MOST_BYTES = 60_000_000
 
 
 def typesetter(fonts: tuple[str, ...], *, system_fonts: bool) -> Typesetter:
@@ -89,7 +86,7 @@ def _chosen(offers: Iterable[Tables], wanted: set[int]) -> Iterator[FontFile]:
 def _ranked_system_faces(wanted: frozenset[int]) -> list[Tables]:
     """Faces of the system that have any of these code points, the best first: most of them, plain, upright, regular."""
     offers: list[tuple[tuple[object, ...], Tables]] = []
-    for path in _font_paths():
+    for path in font_files():
         name = path.name.lower()
         try:
             for face in faces(path.read_bytes()):
@@ -100,17 +97,3 @@ def _ranked_system_faces(wanted: frozenset[int]) -> list[Tables]:
         except (OSError, ValueError, IndexError, struct.error):
             continue  # a broken file among the system's fonts is none of the grower's business
     return [face for _, face in sorted(offers, key=lambda offer: offer[0])]
-
-
-def _font_paths() -> Iterator[Path]:
-    home = Path.home()
-    folders = {
-        "win32": (Path(os.environ.get("WINDIR", "C:/Windows")) / "Fonts",
-                  home / "AppData/Local/Microsoft/Windows/Fonts"),
-        "darwin": (Path("/System/Library/Fonts"), Path("/Library/Fonts"), home / "Library/Fonts"),
-    }.get(sys.platform, (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"), home / ".local/share/fonts",
-                         home / ".fonts"))
-    for folder in folders:
-        for path in sorted(folder.rglob("*")) if folder.is_dir() else ():
-            if path.suffix.lower() in (".ttf", ".ttc", ".otf", ".otc") and path.stat().st_size <= _MOST_BYTES:
-                yield path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import struct
+import sys
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
@@ -14,6 +15,7 @@ from calgen.render.fonts import found
 from calgen.render.fonts.face import Typesetter
 from calgen.render.fonts.found import typesetter
 from calgen.render.fonts.outline import truetype
+from calgen.render.fonts.system import font_files
 from calgen.render.fonts.table import faces
 
 BUNDLED = files("calgen.render.fonts").joinpath("DejaVuSansCondensed.ttf").read_bytes()
@@ -107,7 +109,7 @@ def test_system_fonts_are_the_last_resort(tmp_path, monkeypatch):
     """Only characters nothing else has are looked for; the face with most of them wins; broken files do no harm."""
     for name, data in (("few.ttf", small_font("菜")), ("more.ttf", small_font("菜園")), ("broken.ttf", BUNDLED[:200])):
         (tmp_path / name).write_bytes(data)
-    monkeypatch.setattr(found, "_font_paths", lambda: sorted(tmp_path.iterdir()))
+    monkeypatch.setattr(found, "font_files", lambda: sorted(tmp_path.iterdir()))
     line = typesetter((), system_fonts=True).line("a菜園")
     assert not line.missing
     assert len(line.runs) == 2
@@ -119,8 +121,21 @@ def test_system_is_not_searched_for_letters_at_hand(monkeypatch):
     def refuse():
         raise AssertionError("searched")
 
-    monkeypatch.setattr(found, "_font_paths", refuse)
+    monkeypatch.setattr(found, "font_files", refuse)
     assert not typesetter((), system_fonts=True).line("Größe Дача Ελλάδα حديقة ערוגה").missing
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="others keep fonts elsewhere")
+def test_what_is_no_file_among_the_systems_fonts_does_no_harm(tmp_path, monkeypatch):
+    """A link to a font that is gone, a folder named like one; and nobody at home at all."""
+    fonts = tmp_path / ".fonts"
+    (fonts / "folder.ttf").mkdir(parents=True)
+    (fonts / "gone.ttf").symlink_to(tmp_path / "nothing")
+    (fonts / "garden.ttf").write_bytes(small_font("菜"))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    assert [path.name for path in font_files() if tmp_path in path.parents] == ["garden.ttf"]
+    monkeypatch.setattr("os.path.expanduser", lambda path: path)
+    assert [path for path in font_files() if tmp_path in path.parents] == []
 
 
 def test_converted_outlines_keep_shape_and_width():
