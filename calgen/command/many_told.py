@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -36,10 +37,13 @@ def build_many(args: argparse.Namespace, made: date) -> int:
     orders = [Order(path, place(args.out), made, templates, args.style, args.tile, program) for path in paths]
     refused = clashes(orders)
     good = [order for order in orders if order.path not in refused]
-    told: list[Outcome] = []
+    shown: list[dict[str, object]] = []
+    came: Counter[str] = Counter()  # outcomes are not kept: memory would grow with their lines
     try:
         for outcome in _in_turn(_with_bar(_outcomes(good, args), len(good)), paths, refused):
-            told.append(outcome)
+            came["problems" if outcome.problems else "unchanged" if outcome.unchanged else "built"] += 1
+            if args.json:
+                shown.append(_as_json(outcome))
             for line in () if args.json else outcome.told:
                 _say(line, sys.stdout)
             for problem in outcome.problems:
@@ -47,12 +51,11 @@ def build_many(args: argparse.Namespace, made: date) -> int:
     except _ClusterError as error:
         print(error, file=sys.stderr)
         return 1
-    problems = sum(1 for outcome in told if outcome.problems)
     if args.json:
-        show_json([_as_json(outcome) for outcome in told])
+        show_json(shown)
     else:
-        print(_summary(told, problems, len(args.sites) - len(paths)))
-    return 1 if problems else 0
+        print(_summary(came, len(args.sites) - len(paths)))
+    return 1 if came["problems"] else 0
 
 
 def _most_workers() -> int:
@@ -113,12 +116,11 @@ def _in_turn(outcomes: Iterable[Outcome], paths: list[Path], refused: Mapping[Pa
             del early[path]
 
 
-def _summary(told: list[Outcome], problems: int, diaries: int) -> str:
-    unchanged = sum(1 for outcome in told if outcome.unchanged)
-    parts = [f"{len(told) - problems - unchanged} built", f"{unchanged} unchanged",
-             f"{problems} with problems, of which nothing was written"]
+def _summary(came: Counter[str], diaries: int) -> str:
+    parts = [f"{came['built']} built", f"{came['unchanged']} unchanged",
+             f"{came['problems']} with problems, of which nothing was written"]
     left_out = {0: "", 1: "; 1 diary read with its site"}.get(diaries, f"; {diaries} diaries read with their sites")
-    return f"{len(told)} sites: {', '.join(part for part in parts if not part.startswith('0 '))}{left_out}"
+    return f"{came.total()} sites: {', '.join(part for part in parts if not part.startswith('0 '))}{left_out}"
 
 
 def _as_json(outcome: Outcome) -> dict[str, object]:
