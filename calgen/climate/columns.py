@@ -77,8 +77,8 @@ class Columns(Struct, frozen=True):
                 continue
             into.decimals = into.decimals or "." in text
             temperatures[kind] = float(text)
-        if self.latitude is not None and _NUMBER.fullmatch(row[self.latitude].strip()):
-            into.latitude_deg = float(row[self.latitude])
+        if self.latitude is not None and _NUMBER.fullmatch(degrees := row[self.latitude].strip()):
+            into.latitude_deg = float(degrees) if abs(float(degrees)) <= 90 else None
         into.add(day, temperatures[0], temperatures[1], number)
 
     def _rejected(self, row: Sequence[str], flags: int | None) -> bool:

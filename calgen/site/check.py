@@ -55,8 +55,13 @@ def winter_is_cold(site: Site, faults: Faults) -> None:
 
 
 def sizes(site: Site, faults: Faults) -> None:
-    """At most a hundred steps in the order of a bed: more years than can be planned. Judgement."""
+    """At most a hundred steps in the order of a bed, and ten of them left to choose. Judgement, by what takes long."""
     for bed in site.beds:
+        left = sum(isinstance(step, CropStep) and step.choose for step in bed.order)
+        if left > 10:
+            what = f"{left} crops left to choose are more than calgen weighs for one bed; name the later ones, or " \
+                   "leave them out"
+            faults.add(bed.place, f'bed "{bed.name}": order', what)
         if len(bed.order) > 100:
             faults.add(bed.place, f'bed "{bed.name}": order', f"{len(bed.order)} steps are more than calgen plans for "
                                                               "one bed; leave out what is long past or far off")

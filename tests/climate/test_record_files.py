@@ -150,6 +150,14 @@ def changed(index: int, line: str) -> list[str]:
     return lines
 
 
+@pytest.mark.parametrize("latitude", ["52.5", " 52.5\x1e", "", "north", "91", "9" * 400, "nan", "-"])
+def test_a_latitude_that_cannot_be_is_passed_over(tmp_path, latitude):
+    """The access files of GHCN-Daily repeat it on every line; blanks of every sort are taken off."""
+    lines = [line.replace('"42.955"', f'"{latitude}"') for line in wide_lines(days())]
+    record = read_record(written(tmp_path, lines))
+    assert record.latitude_deg == (52.5 if "52.5" in latitude else None)
+
+
 BROKEN = [
     ("empty", [""], ["nights.csv:1:1: the file is empty"]),
     ("header only", ["date,tmin,tmax"], ["nights.csv:1:1: holds no day below its first line"]),
@@ -249,8 +257,7 @@ TOO_LARGE = {
 }
 
 
-@pytest.mark.parametrize("packed", [False, True], ids=["plain", "packed"])
-@pytest.mark.parametrize("name", TOO_LARGE)
+@pytest.mark.parametrize(("name", "packed"), [*((name, False) for name in TOO_LARGE), ("short lines", True)])
 def test_more_than_any_record_holds_is_refused(tmp_path, name, packed):
     """Without reading it to its end, also where a small archive swells to it."""
     data, expected = TOO_LARGE[name]
