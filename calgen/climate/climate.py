@@ -215,7 +215,7 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         """Expected heat from ``start`` up to, but without, ``end``; above ``cap_c`` nothing more is gained. [°C·day]"""
         if end <= start:
             return 0.0
-        sums = self._heat(base_c, cap_c)
+        sums = self._heat_sums.get((base_c, cap_c)) or self._heat(base_c, cap_c)
         return sums[end] - sums[start]
 
     def day_reached(self, start: date, degree_days: float, base_c: float, limit_days: int = 400,
@@ -287,8 +287,8 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         warmest = self._warmest_soil
         if self.soil_c(season.start + timedelta(warmest)) < at_least_c:
             return None
-        day = season.start + timedelta(warmest)
-        while day > season.start and self.soil_c(day - _ONE_DAY) >= at_least_c:
+        day, soil = season.start + timedelta(warmest), self.soil_mean_c
+        while day > season.start and soil[day_of_year(day - _ONE_DAY) - 1] >= at_least_c:
             day -= _ONE_DAY
         return day
 

@@ -11,6 +11,7 @@ A crop's degree-day figure is only good with the method it was made with. In the
 from __future__ import annotations
 
 from math import asin, cos, erf, exp, pi, sqrt
+from typing import Final
 
 
 def simple_average(tmin: float, tmax: float, base: float) -> float:
@@ -59,6 +60,10 @@ def four_case(tmin: float, tmax: float, base: float) -> float:
     return (tmax - base) / 4
 
 
+_ROOT_2: Final = sqrt(2)
+_ROOT_2_PI: Final = sqrt(2 * pi)
+
+
 def thom(mean_c: float, sigma_c: float, base_c: float) -> float:
     """Expected heat of a day whose mean temperature varies normally from year to year.
 
@@ -79,7 +84,7 @@ def thom(mean_c: float, sigma_c: float, base_c: float) -> float:
     if sigma_c <= 0:
         return max(0.0, above)
     z = above / sigma_c
-    return above * (1 + erf(z / sqrt(2))) / 2 + sigma_c * exp(-z * z / 2) / sqrt(2 * pi)
+    return above * (1 + erf(z / _ROOT_2)) / 2 + sigma_c * exp(-z * z / 2) / _ROOT_2_PI
 
 
 def sigma_from_amplitude(amplitude_c: float, northern_day: float) -> float:

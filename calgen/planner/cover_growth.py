@@ -85,6 +85,8 @@ def caution_heat(cover: Cover, climate: Climate, season: Season, sown: date, end
     of that frost. Published last dates are taken to be those of the usual caution; another one moves by as many
     standard deviations as lie between the two risks on a normal curve. [°C·day]
     """
+    if climate.caution == USUAL_CAUTION:
+        return 0.0
     deviations = NormalDist().inv_cdf(USUAL_CAUTION) - NormalDist().inv_cdf(climate.caution)
     if abs(deviations) < 1e-6:
         return 0.0

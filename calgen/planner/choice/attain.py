@@ -98,16 +98,26 @@ def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_unti
     """Ground covered on a day, alive or dead, over good and bad winters; after cutting by what lies there. [0-1]"""
     if day <= life.sow:
         return 0.0
-    residue = TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER[cover.kind]
     if cut and day > cut:
-        dead_before = life.killed is not None and life.killed < cut
-        left = residue + (FRESH_RESIDUE_COVER - residue) * 0.5 ** ((day - cut).days / RESIDUE_SHRINKS_DAYS)
-        return covered(cover, climate, life, cut, shaded_until) * (1.0 if dead_before else left)
+        return covered(cover, climate, life, cut, shaded_until) * _left(cover, life, cut, day)
     alive = cover_share(cover, lit_heat(cover, climate, life, day, shaded_until))
     if life.killed is None or day <= life.killed:
         return alive
     at_death = cover_share(cover, lit_heat(cover, climate, life, life.killed, shaded_until))
-    return alive * (1 - life.kill_chance) + at_death * residue * life.kill_chance
+    return alive * (1 - life.kill_chance) + at_death * _residue(cover) * life.kill_chance
+
+
+def _residue(cover: Cover) -> float:
+    return TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER[cover.kind]
+
+
+def _left(cover: Cover, life: Course, cut: date, day: date) -> float:
+    """What still covers on a day after cutting, of what did then. [0-1]"""
+    if life.killed is not None and life.killed < cut:
+        return 1.0
+    residue = _residue(cover)
+    left: float = residue + (FRESH_RESIDUE_COVER - residue) * 0.5 ** ((day - cut).days / RESIDUE_SHRINKS_DAYS)
+    return left
 
 
 @lru_cache(maxsize=20_000)
@@ -167,8 +177,17 @@ def kept_covered(cover: Cover, climate: Climate, sow: date, since: date, until: 
     days = (until - since).days
     if days <= 0:
         return 0.0
-    points = (since + timedelta(round(days * (n + 0.5) / 6)) for n in range(6))
-    return sum(covered(cover, climate, life, day, shaded_until, cut) for day in points) / 6
+    lying: float | None = None
+    total = 0.0
+    for n in range(6):
+        day = since + timedelta(round(days * (n + 0.5) / 6))
+        if cut is None or day <= cut or day <= sow:
+            total += covered(cover, climate, life, day, shaded_until)
+            continue
+        if lying is None:
+            lying = covered(cover, climate, life, cut, shaded_until)
+        total += lying * _left(cover, life, cut, day)
+    return total / 6
 
 
 def contents(table: Mapping[Stage, Quantity], life: Course, day: date) -> tuple[float, float]:
