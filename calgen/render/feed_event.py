@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from msgspec import Struct
@@ -21,6 +22,10 @@ TRIGGERS: Final[Mapping[Reminders, tuple[timedelta, ...]]] = {
 }
 """Alarms count from midnight at the start of the day, where the reader is (RFC 5545 section 3.8.6.3)."""
 ONE_DAY: Final = timedelta(days=1)
+BEGIN_EVENT: Final = b"BEGIN:VEVENT\r\n"
+END_EVENT: Final = b"END:VEVENT\r\n"
+BEGIN_ALARM: Final = b"BEGIN:VALARM\r\n"
+END_ALARM: Final = b"END:VALARM\r\n"
 
 
 class Entry(Struct, frozen=True):
@@ -41,34 +46,45 @@ class Entry(Struct, frozen=True):
 
 def vevent(entry: Entry) -> bytes:
     """The lines of a VEVENT. Its end is always written, and is the day after the last (RFC 5545 section 3.6.1)."""
-    from icalendar import Event  # noqa: PLC0415
+    own, alarms = event_properties(entry), alarm_properties(entry)
+    lines = [BEGIN_EVENT, *(_line("Event", name, value) for name, value in own)]
+    for alarm in alarms:
+        lines += BEGIN_ALARM, *(_line("Alarm", name, value) for name, value in alarm), END_ALARM
+    return b"".join((*lines, END_EVENT))
 
+
+def event_properties(entry: Entry) -> tuple[tuple[str, Any], ...]:
+    """Names and values of a VEVENT's own properties, in their order."""
     stamp = entry.changed.astimezone(UTC)
-    event = Event()
-    event.add("uid", entry.uid)
-    event.add("dtstamp", stamp)
-    event.add("last-modified", stamp)
-    event.add("sequence", entry.revision)
-    event.add("dtstart", entry.first)
-    event.add("dtend", entry.last + ONE_DAY)
-    event.add("summary", entry.title)
-    event.add("description", entry.description)
-    if entry.place:
-        event.add("location", entry.place)
-    event.add("categories", [entry.category])
-    event.add("color", entry.colour)
-    event.add("transp", "TRANSPARENT")
-    for trigger in TRIGGERS[entry.reminders]:
-        event.add_component(_alarm(entry.title, trigger))
-    lines: bytes = event.to_ical(sorted=False)
-    return lines
+    place = (("location", entry.place),) if entry.place else ()
+    return (
+        ("uid", entry.uid),
+        ("dtstamp", stamp),
+        ("last-modified", stamp),
+        ("sequence", entry.revision),
+        ("dtstart", entry.first),
+        ("dtend", entry.last + ONE_DAY),
+        ("summary", entry.title),
+        ("description", entry.description),
+        *place,
+        ("categories", (entry.category,)),
+        ("color", entry.colour),
+        ("transp", "TRANSPARENT"),
+    )
 
 
-def _alarm(title: str, trigger: timedelta) -> Any:
-    from icalendar import Alarm  # noqa: PLC0415
+def alarm_properties(entry: Entry) -> tuple[tuple[tuple[str, Any], ...], ...]:
+    """The same for each of its alarms."""
+    return tuple((("action", "DISPLAY"), ("description", entry.title), ("trigger", trigger))
+                 for trigger in TRIGGERS[entry.reminders])
 
-    alarm = Alarm()
-    alarm.add("action", "DISPLAY")
-    alarm.add("description", title)
-    alarm.add("trigger", trigger)
-    return alarm
+
+@lru_cache(maxsize=4096)
+def _line(component: Literal["Event", "Alarm"], name: str, value: Any) -> bytes:
+    """A property as icalendar writes it in a component, folded. Most are alike in many events and are written once."""
+    import icalendar  # noqa: PLC0415  heavy
+
+    holder = getattr(icalendar, component)()
+    holder.add(name, value)
+    lines: bytes = holder.to_ical(sorted=False)
+    return lines[len(f"BEGIN:V{component}\r\n"):-len(f"END:V{component}\r\n")]

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from calgen.render import feed
+from calgen.render.feed_event import alarm_properties, event_properties
 from icalendar.cal.component import Component
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen import canvas as canvas_module
@@ -112,6 +114,23 @@ class Recorder:
         Component.add = outermost(add, lambda it, args, more: of(it)[1].append((args, more)))
         Component.add_component = outermost(add_component, lambda it, args, _: of(it)[2].append(args[0]))
         Component.to_ical = outermost(to_ical, wanted)
+        self._watch_events(deep)
+
+    def _watch_events(self, deep: list[int]) -> None:
+        """Events are written down as what they say, for the floor to add one property after the other."""
+        real = feed.vevent
+
+        def vevent(entry: Any) -> bytes:
+            alarms = [("Alarm", [(one, {}) for one in alarm], []) for alarm in alarm_properties(entry)]
+            event = ("Event", [(one, {}) for one in event_properties(entry)], alarms)
+            self.components.append((event, (), {"sorted": False}))
+            deep[0] += 1
+            try:
+                return real(entry)
+            finally:
+                deep[0] -= 1
+
+        feed.vevent = vevent
 
 
 def _plain(known: tuple[Any, list[Any], list[Any]], of: Any) -> tuple[str, list[Any], list[Any]]:
