@@ -49,6 +49,7 @@ def days_of(season: Season) -> tuple[date, ...]:
     return tuple(season.start + timedelta(n) for n in range((season.end - season.start).days))
 
 
+@lru_cache(maxsize=1024)
 def growth_end(cover: Cover, climate: Climate, season: Season) -> End:
     """The day from which heat no longer counts for a stand sown in this growing year, and why.
 

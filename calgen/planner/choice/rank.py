@@ -159,7 +159,7 @@ def _on(table: Table, case: Case, opening: Opening, day: date, setting: tuple[Re
     life = course(case.cover, table.climate, day)
     dated = Dated(case, day, life, end, got, _late_factor(case.cover, opening, day), kept, opening.window,
                   crosses=slot.due > life.season.end, safe_last=opening.safe_last)
-    verdicts = [verdict for rule in DATED_RULES for verdict in rule(dated)]
+    verdicts = [verdict for rule in DATED_RULES if (verdict := rule(dated)) is not None]
     if any(verdict.refuses for verdict in verdicts) and not in_ground:
         return None
     reached = purposes(dated)
