@@ -9,6 +9,7 @@ import argparse
 import gc
 import os
 import sys
+from codecs import register_error
 from contextlib import suppress
 from importlib import import_module
 from io import TextIOWrapper
@@ -16,6 +17,22 @@ from io import TextIOWrapper
 from calgen import __version__
 
 COMMANDS = ("new", "check", "build", "when", "why", "climate", "frost", "done", "jobs", "plants", "serve")
+
+
+NEAREST = {"–": "-", "—": "-", "·": "-", "×": "x", "’": "'", "“": '"', "”": '"', "≤": "<=", "≥": ">=", "→": "->"}
+
+
+def nearest_sign(error: UnicodeError) -> tuple[str, int]:
+    """For a terminal that lacks a sign: another that says the same, or the letter without its marks, or ?."""
+    assert isinstance(error, UnicodeEncodeError)
+    from unicodedata import normalize  # noqa: PLC0415  seldom needed
+
+    sign = error.object[error.start]
+    apart = normalize("NFKD", sign).replace("\N{FRACTION SLASH}", "/")
+    return NEAREST.get(sign) or apart.encode("ascii", "ignore").decode() or "?", error.start + 1
+
+
+register_error("nearest-sign", nearest_sign)
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -46,7 +63,7 @@ def main(arguments: list[str] | None = None) -> int:
     args = parser.parse_args(words)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows another
+            stream.reconfigure(errors="nearest-sign")
     try:
         status: int = args.run(args)
         sys.stdout.flush()
