@@ -11,6 +11,7 @@ import subprocess
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -61,7 +62,8 @@ class Server:
         """What the server sends back to bytes that need not be a request."""
         with socket.create_connection(("127.0.0.1", self.port), timeout=30) as connection:
             connection.sendall(request)
-            connection.shutdown(socket.SHUT_WR)
+            with suppress(OSError):  # the server has closed it before
+                connection.shutdown(socket.SHUT_WR)
             return connection.makefile("rb").read()
 
 
