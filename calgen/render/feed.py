@@ -49,7 +49,8 @@ def feeds(schedule: Schedule, words: FeedWords = ENGLISH) -> dict[str, bytes]:
     calendars[IMPORT] = every
     calendars[ALL] = list(_week_entries(schedule, words)) or every
 
-    events = {entry.uid: vevent(entry) for entries in calendars.values() for entry in entries}
+    distinct = {entry.uid: entry for entries in calendars.values() for entry in entries}
+    events = {uid: vevent(entry) for uid, entry in distinct.items()}
     files = {}
     for feed in (ALL, *KINDS, IMPORT):
         if entries := sorted(calendars[feed], key=lambda entry: (entry.first, entry.uid)):

@@ -22,6 +22,8 @@ TRIGGERS: Final[Mapping[Reminders, tuple[timedelta, ...]]] = {
 }
 """Alarms count from midnight at the start of the day, where the reader is (RFC 5545 section 3.8.6.3)."""
 ONE_DAY: Final = timedelta(days=1)
+OWN: Final = frozenset({"uid", "summary", "description"})
+"""Properties that seldom are the same in two events; the others are written once for all events alike in them."""
 BEGIN_EVENT: Final = b"BEGIN:VEVENT\r\n"
 END_EVENT: Final = b"END:VEVENT\r\n"
 BEGIN_ALARM: Final = b"BEGIN:VALARM\r\n"
@@ -79,12 +81,18 @@ def alarm_properties(entry: Entry) -> tuple[tuple[tuple[str, Any], ...], ...]:
                  for trigger in TRIGGERS[entry.reminders])
 
 
-@lru_cache(maxsize=4096)
 def _line(component: Literal["Event", "Alarm"], name: str, value: Any) -> bytes:
-    """A property as icalendar writes it in a component, folded. Most are alike in many events and are written once."""
+    """A property as icalendar writes it in a component, folded."""
+    return _written(component, name, value) if name in OWN else _alike(component, name, value)
+
+
+def _written(component: Literal["Event", "Alarm"], name: str, value: Any) -> bytes:
     import icalendar  # noqa: PLC0415  heavy
 
     holder = getattr(icalendar, component)()
     holder.add(name, value)
     lines: bytes = holder.to_ical(sorted=False)
     return lines[len(f"BEGIN:V{component}\r\n"):-len(f"END:V{component}\r\n")]
+
+
+_alike = lru_cache(maxsize=4096)(_written)

@@ -1,5 +1,8 @@
 """The floor of a build: the drawing and the events that ``recorder.py`` wrote down, by reportlab and icalendar alone.
 
+Every event of every feed is written through icalendar, as by a program that makes one calendar after the other. calgen
+writes an event once for all feeds it is in, and a property once for all events that are alike in it.
+
     python tests/bench/floor.py OPERATIONS OUTPUT
 """
 

@@ -18,6 +18,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen import canvas as canvas_module
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from io import BytesIO
 
 UNWRITTEN = {"setDateFormatter"}
@@ -63,6 +64,7 @@ class Recorder:
         self.fonts: list[tuple[str, bytes]] = []
         self.documents: list[tuple[dict[str, Any], Log]] = []
         self.components: list[Any] = []
+        self.events: dict[str, Any] = {}
 
     def watch(self) -> None:
         """From now on."""
@@ -117,13 +119,13 @@ class Recorder:
         self._watch_events(deep)
 
     def _watch_events(self, deep: list[int]) -> None:
-        """Events are written down as what they say, for the floor to add one property after the other."""
+        """Events are kept as what they say, for the floor to add one property after the other."""
         real = feed.vevent
 
         def vevent(entry: Any) -> bytes:
             alarms = [("Alarm", [(one, {}) for one in alarm], []) for alarm in alarm_properties(entry)]
             event = ("Event", [(one, {}) for one in event_properties(entry)], alarms)
-            self.components.append((event, (), {"sorted": False}))
+            self.events[entry.uid] = event
             deep[0] += 1
             try:
                 return real(entry)
@@ -131,6 +133,13 @@ class Recorder:
                 deep[0] -= 1
 
         feed.vevent = vevent
+
+
+    def written(self, feeds: Iterable[Path]) -> list[Any]:
+        """Everything for the floor to write: the heads of the calendars, and each event as often as it is in feeds."""
+        uids = [line.removeprefix("UID:") for feed in feeds for line in feed.read_text("utf-8").splitlines()
+                if line.startswith("UID:")]
+        return [*self.components, *((self.events[uid], (), {"sorted": False}) for uid in uids)]
 
 
 def _plain(known: tuple[Any, list[Any], list[Any]], of: Any) -> tuple[str, list[Any], list[Any]]:
@@ -147,7 +156,8 @@ def main(site: str, output: str, operations: str) -> None:
     status = calgen(["build", site, "--out", output])
     assert status == 0, f"the build failed: {status}"
     documents = [(more, log.calls) for more, log in recorder.documents]
-    Path(operations).write_bytes(pickle.dumps((recorder.fonts, documents, recorder.components)))
+    components = recorder.written(sorted(Path(output).rglob("*.ics")))
+    Path(operations).write_bytes(pickle.dumps((recorder.fonts, documents, components)))
 
 
 if __name__ == "__main__":

@@ -18,6 +18,7 @@ from calgen.command.load import desk, template_bytes
 from calgen.render.chart import chart_pdf
 from calgen.render.chart.style import read_style
 from calgen.render.feed import feeds
+from calgen.render.feed_event import _alike
 from calgen.render.feed_words import fingerprint
 from calgen.render.page import page_html
 from calgen.render.plan_json import plan_json
@@ -50,7 +51,8 @@ def main(what: str, site: str, choosing: str) -> None:
     small = desk(SMALL)
     for draw in (chart_pdf, feeds):
         draw(*((scheduled(small), style) if draw is chart_pdf else (scheduled(small),)))
-    gc.set_threshold(100_000)
+    gc.set_threshold(1_000_000)  # as the command line does
+    _alike.cache_clear()  # the small site's events are among those of the large one
     spent: dict[str, float] = {}
 
     def stage(name: str, make: Callable[[], Any]) -> Any:
