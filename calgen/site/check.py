@@ -133,6 +133,13 @@ def standing_start(site: Site, bed: Bed, faults: Faults) -> None:
             faults.add(step.place, f'bed "{bed.name}": how', f"{step.how} needs a crop before it in the order")
 
 
+def pots_without_rows(site: Site, bed: Bed, faults: Faults) -> None:
+    """Pots have no rows to drill between."""
+    for step in bed.order:
+        if bed.size.pots and isinstance(step, CoverStep) and step.how == "between-rows":
+            faults.add(step.place, f'bed "{bed.name}": how', "between-rows is for beds; in pots write undersown")
+
+
 def covers_in_a_row(site: Site, bed: Bed, faults: Faults) -> None:
     """Two covers in a row are one mixture or a mistake."""
     for before, step in zip(bed.order, bed.order[1:], strict=False):
@@ -189,5 +196,5 @@ def _word(step: object) -> str:
 
 SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (frost_season, winter_is_cold, sizes, named_apart)
 BED_CHECKS: tuple[Callable[[Site, Bed, Faults], None], ...] = (
-    order_not_empty, own_dates, order_dates, near_the_chart, standing_start, covers_in_a_row, method_dates,
-    left_to_choose)
+    order_not_empty, own_dates, order_dates, near_the_chart, standing_start, pots_without_rows, covers_in_a_row,
+    method_dates, left_to_choose)
