@@ -17,7 +17,7 @@ from calgen.planner.choice.course import LIKELY, UNLIKELY
 from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.main_lane import end_to_end
-from calgen.planner.model import BedPlan, Piece, Reason, Timed
+from calgen.planner.model import BedPlan, Piece, Reason
 from calgen.planner.rotation import rotation_notes
 from calgen.planner.stand import Start, first_start, planned_start, stand, standing_start
 from calgen.planner.walk import Walk
@@ -237,10 +237,7 @@ def _companion_stays(walk: Walk, start: Start | None, step: Step) -> None:
         return
     walk.pieces.append(Piece("cover", option.ids, walk.ground_free, until, "main", step, how="undersown"))
     if start:
-        facts = {**task.cover_facts(choice, option), "way": "cut-at-ground", "cut": until,
-                 "wait_low": (start.best - until).days, "wait_high": (start.best - until).days}
-        walk.tasks.append(Timed("cut-down", option.ids, until - timedelta(14), until, until + timedelta(7),
-                                (Reason("companion-stays", {"covers": option.ids}),), facts))
+        walk.tasks.append(task.companion_cut_task(choice, option, until, start.best - until, walk.bed.size))
         walk.pieces.append(Piece("mulch", (RESIDUE,), until, start.best, "main", step))
         until = start.best
     walk.standing, walk.free = [], until
@@ -304,8 +301,7 @@ def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: St
                       for timed in tasks)
     walk.tasks.extend(tasks)
     if not step.sown and option.how == "cleared":
-        walk.tasks.append(task.fallback_task(choice, option, walk.knowledge.mulches[FALLBACK_MULCH],
-                                             walk.bed.size))
+        walk.tasks.append(task.fallback_task(choice, option, walk.mulch(FALLBACK_MULCH), walk.bed.size))
     if start and until < start.best:
         walk.pieces.append(Piece("mulch", (RESIDUE,), until, start.best, "main", step))
     walk.standing = []
@@ -339,9 +335,8 @@ def _mulched(walk: Walk, material: str, day: date, until: date, why: tuple[Reaso
     if day < walk.ground_free:
         _make_way(walk, step, (material,), day)
     _bare(walk, walk.ground_free, day, step)
-    mulch = walk.knowledge.mulches[material]
     walk.pieces.append(Piece("mulch", (material,), day, until, "main", step))
-    walk.tasks.append(task.mulch_task(mulch, walk.bed.size, day, min(day + timedelta(14), until), why))
+    walk.tasks.append(task.mulch_task(walk.mulch(material), walk.bed.size, day, min(day + timedelta(14), until), why))
     walk.standing, walk.free = [], until
 
 

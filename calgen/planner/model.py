@@ -132,7 +132,8 @@ class Attained(Struct, frozen=True):
 class Ending(Struct, frozen=True):
     """How and when a cover is ended: the stage, the way, the window, and the wait before the next crop. [days]"""
 
-    way: Literal["winter-kill", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull", "leave"]
+    way: Literal["winter-kill", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "snip", "pull",
+                 "leave"]
     first: date
     best: date
     last: date

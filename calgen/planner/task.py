@@ -12,6 +12,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from calgen.planner.choice.pot import pot_way
 from calgen.planner.model import Reason, Timed
 
 if TYPE_CHECKING:
@@ -108,6 +109,14 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
                            ending.best + _days(tarp.high), (Reason("tarp-why", {}, tarp.sources),),
                            {**facts, "tarp": "yes"}))
     return tuple(tasks)
+
+
+def companion_cut_task(choice: Choice, option: Option, day: date, wait: timedelta, size: Size) -> Timed:
+    """Cutting a companion that covered the ground after its crop, a wait before the next one."""
+    facts: dict[str, Fact] = {**cover_facts(choice, option), "cut": day, "wait_low": wait.days, "wait_high": wait.days,
+                              "way": pot_way(option.covers) if size.pots else "cut-at-ground"}
+    return Timed("cut-down", option.ids, day - timedelta(14), day, day + timedelta(7),
+                 (Reason("companion-stays", {"covers": option.ids}),), facts)
 
 
 def fallback_task(choice: Choice, option: Option, mulch: Mulch, size: Size) -> Timed:

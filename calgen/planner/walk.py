@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calgen.climate.climate import Climate
-    from calgen.knowledge.model import Knowledge
+    from calgen.knowledge.model import Knowledge, Mulch
     from calgen.planner.model import Choice, Fact, Timed
     from calgen.planner.rankings import Rankings
     from calgen.planner.stand import Stand
@@ -58,6 +58,14 @@ class Walk(Struct):
     def ground_free(self) -> date:
         """When the ground is free: after what stands there, or from the first day of the chart."""
         return self.free or self.start
+
+    def mulch(self, material: str) -> Mulch:
+        """A mulch as deep as it lies here: on pots no more than the rim holds."""
+        found = self.knowledge.mulches[material]
+        if not self.bed.size.pots:
+            return found
+        depth, room = found.depth_mm, self.knowledge.practice["pot-mulch-mm"]
+        return replace(found, depth_mm=replace(depth, low=min(depth.low, room.low), high=min(depth.high, room.high)))
 
     def wait_for_chart(self, step: Step) -> None:
         """Ground that was free before the chart begins stays bare till then, unless the grower dated what follows.

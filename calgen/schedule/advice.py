@@ -48,7 +48,7 @@ def advice(choice: Choice, speaker: Speaker, changes: tuple[Reason, ...] = ()) -
     others = [option for option in choice.ranking.options if option.ids != chosen.ids]
     runner_up = _runner_up(others[0], chosen, speaker, told=bool(choice.preferred)) \
         if others and not choice.slot.companion else ""
-    return Advice(headline, tuple(dict.fromkeys(reasons)), runner_up, rejected, _uncertain(chosen, speaker),
+    return Advice(headline, tuple(dict.fromkeys(reasons)), runner_up, rejected, _uncertain(choice, chosen, speaker),
                   tuple(speaker.reason(reason) for reason in choice.years), would)
 
 
@@ -104,10 +104,12 @@ def _runner_up(option: Option, chosen: Option, speaker: Speaker, *, told: bool) 
                                         "best": round(chosen.score), "why": why}).strip()
 
 
-def _uncertain(chosen: Option, speaker: Speaker) -> tuple[str, ...]:
+def _uncertain(choice: Choice, chosen: Option, speaker: Speaker) -> tuple[str, ...]:
     words = [speaker.wording.word("uncertain-dates"), speaker.wording.word("uncertain-growth")]
     chance = chosen.attained.kill_chance
     too_early = any(reason.key == "sown-too-early" for reason in chosen.reasons)
     if chance > 0.02 and chosen.attained.meets_winter and not too_early:
         words.insert(1, speaker.phrase("uncertain-kill", {"kill_chance": chance, "covers": chosen.ids}))
+    if choice.slot.bed.size.pots and chosen.attained.meets_winter:
+        words.append(speaker.wording.word("uncertain-pots"))
     return tuple(words)

@@ -47,11 +47,15 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     told = [reason for reason in reasons if reason.good or timed.kind not in SOWN] or reasons
     why = " ".join(speaker.reason(reason) for reason in told[:REASONS_IN_A_JOB])
     cautions = _cautions(timed, speaker)
+
+    def said(key: str) -> str:
+        return _said(bed, key, facts, speaker)
+
     return Job(
         key=f"{base}|{counts[base]}", uid="", bed=bed.bed.name, kind=cast("Kind", timed.kind), plants=timed.plants,
         on=on, first=timed.first, last=timed.last, latest=timed.last, slack_days=max((timed.last - on).days, 0),
-        title=speaker.job(f"{act}.title", facts), text=speaker.job(f"{variant}.text", facts),
-        why=why, next_step=speaker.job(f"{variant}.next", facts), how=_how(timed, act, facts, speaker),
+        title=said(f"{act}.title"), text=said(f"{variant}.text"), why=why, next_step=said(f"{variant}.next"),
+        how=_first(timed, facts, speaker) + said(f"{act}.how"),
         caution=cautions, seed_g={plant: round(grams, 1) for plant, grams in timed.seed_g.items()},
         quantity=cast("str", facts.get("seed", "") or facts.get("volume", "")),
         last_call=timed.frost_closes and timed.kind != "top-up" and timed.last > on, done=timed.done,
@@ -80,13 +84,17 @@ def _act(timed: Timed, variant: str) -> str:
     return f"{variant}.{timed.facts['piece']}" if variant == "plant-piece" else variant
 
 
-def _how(timed: Timed, act: str, facts: Mapping[str, Fact], speaker: Speaker) -> str:
-    """How it is done; where a standing crop is to be opened up for a sowing, that comes first."""
-    how = speaker.job(f"{act}.how", facts)
+def _said(bed: BedPlan, key: str, facts: Mapping[str, Fact], speaker: Speaker) -> str:
+    """A text of a job; in pots the words for pots, where the wording has some (``sow-cover.how-in-pots``)."""
+    own = speaker.job(f"{key}-in-pots", facts) if bed.bed.size.pots else ""
+    return own or speaker.job(key, facts)
+
+
+def _first(timed: Timed, facts: Mapping[str, Fact], speaker: Speaker) -> str:
+    """What comes before a sowing where a standing crop is to be opened up for it."""
     if timed.kind in ("undersow", "drill") and "before_sowing" in timed.facts:
-        first = speaker.phrase(f"first-{timed.facts['before_sowing']}", facts)
-        return f"{first} {how}"
-    return how
+        return speaker.phrase(f"first-{timed.facts['before_sowing']}", facts) + " "
+    return ""
 
 
 def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, Fact]:
@@ -137,6 +145,10 @@ def _range(facts: Mapping[str, Fact], low: str, high: str, speaker: Speaker) -> 
     if first == second:
         return first
     number, _, unit = first.partition(" ")
+    if unit == speaker.wording.word("unit-mm") and not second.endswith(f" {unit}"):
+        cm = float(cast("float", facts[low])) / 10
+        first = speaker.unit(cm, 0 if cm == int(cm) else 1, "cm")
+        number, _, unit = first.partition(" ")
     same = second.endswith(" " + unit)
     return speaker.phrase("range", {"low": number if same else first, "high": second})
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from calendar import isleap
 from datetime import date
+from math import inf
 from typing import Literal
 
 from msgspec import Struct
@@ -70,6 +71,11 @@ class Size(Struct, frozen=True):
     width_m: float | None = None
     pots: int = 0
     pot_litres: float = 0.0
+
+    @property
+    def rooting_cm(self) -> float:
+        """How deep roots can go: a pot's depth, its volume over its surface; no limit in a bed. [cm]"""
+        return self.pots * self.pot_litres / self.area_m2 / 10 if self.pots else inf
 
 
 class CropStep(Placed, frozen=True):

@@ -145,7 +145,7 @@ ENGLISH_WORDS = frozenset((
     "care", "how", "why", "next", "done", "about", "between", "years", "spring", "autumn", "kills", "rows", "order"))
 # What the grower's own file and other programs say is not translated: keys of site files, commands, names.
 ALLOWED = re.compile(r"(- )?\b(cover|mulch|crop|order|among|frost|spread|last|first|winter-low|planted|sown): ?(choose|"
-                     r"straw|yes|none)?|calgen why|unter order|last und first|Withy Row|withy-row\.yaml|per URL")
+                     r"straw|yes|none)?|calgen\s+why|unter order|last und first|Withy Row|withy-row\.yaml|per URL")
 
 
 def english_lines(text: str) -> list[str]:

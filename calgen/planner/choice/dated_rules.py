@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from calgen.planner.choice.ending import next_kind, regrows
+from calgen.planner.choice.ending import next_kind
 from calgen.planner.choice.nitrogen import older_credit
+from calgen.planner.choice.pot import regrows
 from calgen.planner.choice.score import LEAST_TOLD_KG_HA
 from calgen.planner.choice.verdict import Verdict, said
 from calgen.planner.cover_window import cover_windows

@@ -6,7 +6,8 @@
     cut-at-ground     it does not flower in time but does not grow again from its roots: cut at soil level, roots stay
     cut-young         with a tiller: cut and turned in before it flowers
     tarp              it would grow again: cut, then kept dark for weeks
-    pull              in pots: pulled or snipped
+    snip              in pots: cut off at soil level, roots stay
+    pull              in pots, what would grow again: out with its crown
     leave             a companion: nothing to do but keep it from seeding
 
 The numbers (days under a tarp, days to seed, cold soil, stiff residue) are among the practice numbers, with sources.
@@ -19,6 +20,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from calgen.planner.choice.attain import contents
 from calgen.planner.choice.course import LIKELY, course
+from calgen.planner.choice.pot import pot_way, regrows
 from calgen.planner.model import Ending, Reason
 
 if TYPE_CHECKING:
@@ -33,7 +35,7 @@ if TYPE_CHECKING:
 
 RIPE_WITHIN_DAYS: Final = 300
 NextKind = Literal["small-seed", "large-seed", "transplant"]
-CutWay = Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "pull"]
+CutWay = Literal["cut-at-ground", "cut-at-flowering", "cut-young", "tarp", "snip", "pull"]
 
 
 def next_kind(slot: Slot) -> NextKind:
@@ -64,11 +66,6 @@ def _wait(cover: Cover, kind: NextKind) -> Quantity:
     return cover.wait_weeks.get(kind) or next(iter(cover.wait_weeks.values()))
 
 
-def regrows(cover: Cover) -> bool:
-    """Whether it grows again from crown or creeping stem when cut before it has flowered."""
-    return "cut-at-ground" not in cover.ends
-
-
 def ending(cover: Cover, climate: Climate, slot: Slot, sow: date, practice: Practice) -> Ending | None:
     """How a cover sown on a day is ended in this slot; None when there is no time for it.
 
@@ -90,7 +87,7 @@ def cut_short(cover: Cover, slot: Slot, sow: date) -> Ending:
     due = slot.due
     low = round(_wait(cover, next_kind(slot)).low * 7) if slot.next_crop else 0
     day = max(due - timedelta(low), sow + timedelta(1))
-    way: CutWay = "pull" if slot.bed.size.pots else "cut-at-ground"
+    way = pot_way((cover,)) if slot.bed.size.pots else "cut-at-ground"
     return Ending(way, day, day, day, (min(low, max(0, (due - day).days)), low),
                   (Reason("end-cut-short", {"date": day}, good=False),))
 
@@ -126,7 +123,7 @@ def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Pra
     last, best = due - timedelta(low), due - timedelta(high)
     seeding = _seeding(cover, climate, life, practice)
     reasons: list[Reason] = []
-    words = cover.ends.get(way) or cover.cut_stage
+    words = cover.ends.get("cut-at-ground" if way == "snip" else way) or cover.cut_stage
     if way == "cut-at-flowering" and life.flowers:
         last = min(last, seeding or last)
         first = life.flowers
@@ -151,7 +148,7 @@ def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Pra
 def _way(cover: Cover, slot: Slot, life: Course, last: date) -> CutWay:
     """The least work that the dates, the tools and the cover's own data allow."""
     if slot.bed.size.pots:
-        return "pull"
+        return pot_way((cover,))
     lasting = cover.life in ("perennial", "biennial")
     if life.flowers and life.flowers <= last and "cut-at-flowering" in cover.ends and not lasting:
         return "cut-at-flowering"

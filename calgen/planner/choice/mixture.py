@@ -27,8 +27,11 @@ OVERYIELD: Final = 1.0
 TWO_SPECIES_SHARE: Final = 0.6
 """Two covers together: about 60 % of each full rate. Source: University of Maryland Extension."""
 ALL_SHARE: Final = 1.2
-WAYS: Final = ("leave", "winter-kill", "pull", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp")
+WAYS: Final = ("leave", "winter-kill", "snip", "pull", "cut-at-ground", "cut-at-flowering", "cut-young", "tarp")
 """From the least work to the most; the mixture is ended in the way of its most demanding member."""
+WAYS_TOLD: Final = frozenset({"end-snip", "end-pull", "end-cut-at-ground", "end-at-flowering", "end-cut-young",
+                              "end-tarp"})
+"""Reasons that tell a way of cutting; those of the other members would contradict it."""
 
 
 class Together(Struct, frozen=True):
@@ -128,8 +131,10 @@ def _ending(endings: Sequence[Ending]) -> Ending:
     hardest = max(endings, key=lambda one: (WAYS.index(one.way), one.best))
     living = [one for one in endings if one.way != "winter-kill"] or list(endings)
     reasons: list[Reason] = []
+    milder = WAYS_TOLD - {reason.key for reason in hardest.reasons}
     for one in endings:
-        reasons += [reason for reason in one.reasons if reason.key not in {known.key for known in reasons}]
+        reasons += [reason for reason in one.reasons
+                    if reason.key not in milder and reason.key not in {known.key for known in reasons}]
     last = min(one.last for one in living)
     best = min(max(hardest.best, hardest.first), last)
     wait = (max(one.wait_days[0] for one in endings), max(one.wait_days[1] for one in endings))

@@ -83,6 +83,9 @@ def predecessor(slot: Slot) -> Crop | None:
 
 
 def ground(slot: Slot) -> tuple[str, ...]:
-    """The bed's soil words; the site's soil type where the bed names none."""
+    """The bed's soil words; the site's soil type where the bed names none. Pots are filled: only their own words hold.
+    """
     own = slot.bed.soil
+    if slot.bed.size.pots:
+        return own
     return (slot.site.soil, *own) if SOIL_TYPES.isdisjoint(own) else own

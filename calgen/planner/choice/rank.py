@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.planner.choice.attain import attained, kept_covered
 from calgen.planner.choice.case import Case, Dated
@@ -16,6 +17,7 @@ from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import needs
 from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows
 from calgen.planner.choice.pairing import neighbours
+from calgen.planner.choice.pot import potted
 from calgen.planner.choice.score import part_weights, parts, purpose_reasons, purposes, total
 from calgen.planner.choice.seed import seed_grams
 from calgen.planner.choice.setting_rules import SETTING_RULES
@@ -66,7 +68,8 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     options: list[Option] = []
     rejected: list[Rejected] = []
     placed: dict[str, Placed] = {}
-    for cover in sorted(knowledge.covers.values(), key=lambda cover: cover.id):
+    for known in sorted(knowledge.covers.values(), key=lambda cover: cover.id):
+        cover = potted(known, knowledge) if slot.bed.size.pots else known
         found = _placed(table, cover)
         if isinstance(found, Placed):
             placed[cover.id] = found
@@ -143,6 +146,8 @@ def _on(table: Table, case: Case, opening: Opening, day: date, setting: tuple[Re
     shade = slot.free_from if case.how != "cleared" else None
     stop = end.last if end.way == "winter-kill" else end.best
     got = attained(case.cover, table.climate, day, stop, shade)
+    if got.root_cm > slot.bed.size.rooting_cm:
+        got = replace(got, root_cm=slot.bed.size.rooting_cm)
     reasons = setting
     if got.emerges is None:
         if not in_ground:

@@ -28,12 +28,12 @@ if TYPE_CHECKING:
 PARTS: Final = ("purpose", "next", "ending", "soil", "establish")
 NEUTRAL: Final = 0.6
 """Fit where nothing is known. Judgement."""
-WAY_EASE: Final = {"winter-kill": 1.0, "leave": 1.0, "pull": 0.9, "cut-at-ground": 0.7, "cut-at-flowering": 0.8,
-                   "cut-young": 0.7, "tarp": 0.6}
+WAY_EASE: Final = {"winter-kill": 1.0, "leave": 1.0, "snip": 0.9, "pull": 0.7, "cut-at-ground": 0.7,
+                   "cut-at-flowering": 0.8, "cut-young": 0.7, "tarp": 0.6}
 """How easy each way is by hand beside the cover's own ease. Judgement: MDA and WSU call winter-killed covers easiest,
 living grasses hardest without a tiller."""
-WAY_READY: Final = {"winter-kill": 1.0, "leave": 0.8, "pull": 0.9, "cut-at-ground": 0.75, "cut-at-flowering": 0.7,
-                    "cut-young": 0.65, "tarp": 0.5}
+WAY_READY: Final = {"winter-kill": 1.0, "leave": 0.8, "snip": 0.9, "pull": 0.75, "cut-at-ground": 0.75,
+                    "cut-at-flowering": 0.7, "cut-young": 0.65, "tarp": 0.5}
 """How ready each way leaves the ground for what starts early. Judgement."""
 ENOUGH: Final = 0.5
 LEAST_WORTH: Final = 0.25
@@ -123,7 +123,7 @@ def ending_ease(dated: Dated) -> float:
     """Ease of ending with the tools at hand: a tarp, or a cut in flower, does most of the killing. [0-1]"""
     case = dated.case
     way = WAY_EASE[dated.ending.way]
-    if dated.ending.way in ("winter-kill", "leave", "pull"):
+    if dated.ending.way in ("winter-kill", "leave", "snip", "pull"):
         return way
     own = case.cover.hand_ease.mid / 4
     if case.slot.site.tools == "tiller":
