@@ -295,11 +295,7 @@ def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: St
         killed_from = attained.killed if killed in ("likely", "unsure") else None
         killed_from = min(max(killed_from, main_from + DAY), until) if killed_from else None
         walk.pieces.append(Piece("cover", option.ids, main_from, until, "main", step, killed, killed_from, option.how))
-    tasks = task.cover_tasks(choice, option, walk.knowledge)
-    if step.cut:
-        tasks = tuple(replace(timed, first=cut, best=cut, last=cut) if timed.kind == "cut-down" else timed
-                      for timed in tasks)
-    walk.tasks.extend(tasks)
+    walk.tasks.extend(task.cover_tasks(choice, option, walk.knowledge))
     if not step.sown and option.how == "cleared":
         walk.tasks.append(task.fallback_task(choice, option, walk.mulch(FALLBACK_MULCH), walk.bed.size))
     if start and until < start.best:

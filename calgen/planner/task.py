@@ -12,8 +12,11 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from calgen.planner.choice.pot import pot_way
 from calgen.planner.model import Reason, Timed
+from calgen.site.model import CoverStep
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -101,14 +104,25 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
                            (Reason("top-up-why", {"last": option.sow_last}, top_up.sources),), facts,
                            {plant: grams * 0.2 for plant, grams in option.seed_g.items()}, frost_closes=True))
     ending = option.ending
+    own = choice.step.cut if isinstance(choice.step, CoverStep) else None
+    cut = Timed("cut-down", option.ids, own or ending.first, own or ending.best, own or ending.last, ending.reasons,
+                facts)
     if ending.way != "leave":
-        tasks.append(Timed("cut-down", option.ids, ending.first, ending.best, ending.last, ending.reasons, facts))
+        tasks.append(cut)
     if ending.way == "tarp":
         tarp = knowledge.practice["tarp-days"]
-        tasks.append(Timed("look", option.ids, ending.best + _days(tarp.low), ending.best + _days(tarp.mid),
-                           ending.best + _days(tarp.high), (Reason("tarp-why", {}, tarp.sources),),
-                           {**facts, "tarp": "yes"}))
+        tasks.append(lifted_by(Timed(
+            "look", option.ids, cut.best + _days(tarp.low), cut.best + _days(tarp.mid), cut.best + _days(tarp.high),
+            (Reason("tarp-why", {}, tarp.sources),), {**facts, "tarp": "yes"})))
     return tuple(tasks)
+
+
+def lifted_by(look: Timed) -> Timed:
+    """The look under a tarp, which is lifted by the day the next crop starts."""
+    start = look.facts.get("next_start")
+    if not isinstance(start, date) or look.last <= start:
+        return look
+    return replace(look, first=min(look.first, start), best=min(look.best, start), last=start)
 
 
 def companion_cut_task(choice: Choice, option: Option, day: date, wait: timedelta, size: Size) -> Timed:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
+from calgen.planner.task import lifted_by
 from calgen.schedule.spread import Wish, spread
 
 if TYPE_CHECKING:
@@ -48,22 +49,26 @@ def garden_day(first: date, best: date, last: date, days: tuple[int, ...]) -> da
 def followed(plan: Plan) -> Plan:
     """The plan with each look and topping up counted from the garden day of its sowing, topping up after the look.
 
-    A topping up for which no day is left goes: then gaps are mulched.
+    The look under a tarp counts from the cutting. A topping up for which no day is left goes: then gaps are mulched.
     """
     return replace(plan, beds=tuple(replace(bed, tasks=tuple(_followed(bed, plan))) for bed in plan.beds))
 
 
 def _followed(bed: BedPlan, plan: Plan) -> Iterator[Timed]:
-    shifts: dict[tuple[str, ...], timedelta] = {}
+    shifts: dict[tuple[bool, tuple[str, ...]], timedelta] = {}
     looked: dict[tuple[str, ...], date] = {}
     for timed in bed.tasks:
-        if timed.kind in SOWN:
+        if timed.kind in (*SOWN, "cut-down"):
             on = garden_day(_first(timed, plan), timed.best, timed.last, plan.site.garden_days)
-            shifts[timed.plants] = on - timed.best
+            shifts[timed.kind == "cut-down", timed.plants] = on - timed.best
         if timed.kind not in ("look", "top-up") or timed.done:
             yield timed
             continue
-        shift = shifts.get(timed.plants, timedelta(0))
+        tarped = "tarp" in timed.facts
+        shift = shifts.get((tarped, timed.plants), timedelta(0))
+        if tarped:
+            yield lifted_by(replace(timed, first=timed.first + shift, best=timed.best + shift, last=timed.last + shift))
+            continue
         first, best = timed.first + shift, timed.best + shift
         last = timed.last + shift if timed.kind == "look" else timed.last
         if timed.kind == "look":

@@ -64,6 +64,26 @@ def test_a_tarp_is_lifted_after_three_to_four_weeks_before_the_next_crop() -> No
     assert lifted.on <= sown.on
 
 
+def test_a_tarp_is_lifted_weeks_after_the_growers_own_cutting() -> None:
+    """Common practice: the weeks in the dark count from the day the tarp was laid, not from the day it was planned."""
+    year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05", "cover: cereal rye, cut: 2027-04-05",
+                "crop: tomato")
+    (cut,) = jobs(year, "cut-down")
+    (lifted,) = [job for job in jobs(year, "look") if "tarp" in job.title]
+    assert cut.on == date(2027, 4, 5)
+    assert timedelta(19) <= lifted.on - cut.on <= timedelta(30)
+
+
+def test_a_tarp_is_off_when_the_next_crop_goes_in() -> None:
+    """Common practice: nothing is sown under a tarp, however late it was laid. Two weeks nearly kill (Practical
+    Farmers of Iowa)."""
+    year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05", "cover: cereal rye, cut: 2027-03-10",
+                "crop: pea, sown: 2027-03-26")
+    (lifted,) = [job for job in jobs(year, "look") if "tarp" in job.title]
+    assert date(2027, 3, 24) <= lifted.on <= date(2027, 3, 26)
+    assert lifted.latest <= date(2027, 3, 26)
+
+
 def test_nothing_stays_bare_when_the_order_ends() -> None:
     """Common practice: bare soil loses what it holds; where nothing is planned it is mulched until something is."""
     year = made("crop: lettuce, planted: 2026-06-01, cleared: 2026-09-05")
