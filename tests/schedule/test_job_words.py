@@ -53,3 +53,16 @@ def test_lower_leaves_of_kale_come_off_before_anything_is_sown_beneath(how: str)
     assert sown[0].how.startswith("Strip the lower leaves of kale")
     beans = [job for job in jobs(order.replace("@", "runner-bean")) if job.kind in ("undersow", "drill")]
     assert "leaves" not in beans[0].how
+
+
+def test_a_cover_cut_green_in_a_mild_winter_is_waited_for() -> None:
+    """What winter killed has rotted; green stuff wants two to three weeks: Virginia Cooperative Extension."""
+    order = ("      - crop: lettuce\n        planted: 2026-06-01\n        cleared: 2026-08-20\n"
+             "      - cover: oats\n      - crop: carrot\n")
+    text = SITE.replace("@", "en").replace("winter-low: -7", "winter-low: -16") + order
+    found = desk_of(text.encode(), Path("sedge.yaml")).schedule(date(2026, 7, 1)).jobs
+    (cut,) = [job for job in found if job.kind == "cut-down"]
+    assert cut.title.startswith("If still green")
+    assert "If you had to cut it green: Wait 14 to 21 days" in cut.next_step
+    (sown,) = [job for job in found if job.kind == "sow" and "carrot" in job.plants]
+    assert (sown.on - cut.latest).days >= 13

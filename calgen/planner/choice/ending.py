@@ -106,7 +106,7 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, pra
                Reason("end-if-it-survives", {"date": last}, cover.kill_c.sources, good=False)]
     if kind == "small-seed" and slot.next_crop:
         reasons.append(Reason("end-rake-off", {"crop": slot.next_crop.id}))
-    return Ending("winter-kill", max(killed, best - timedelta(10)), best, last, (0, 0), tuple(reasons))
+    return Ending("winter-kill", max(killed, best - timedelta(10)), best, last, (low, high), tuple(reasons))
 
 
 def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:

@@ -137,5 +137,5 @@ def _ending(endings: Sequence[Ending]) -> Ending:
                     if reason.key not in milder and reason.key not in {known.key for known in reasons}]
     last = min(one.last for one in living)
     best = min(max(hardest.best, hardest.first), last)
-    wait = (max(one.wait_days[0] for one in endings), max(one.wait_days[1] for one in endings))
+    wait = (max(one.wait_days[0] for one in living), max(one.wait_days[1] for one in living))
     return Ending(hardest.way, min(hardest.first, best), best, last, wait, tuple(reasons))
