@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from calgen.schedule.wording import Speaker
 
 DAY: Final = timedelta(1)
+SHEET: Final = ("tarp",)
+"""The mulch that is laid as a sheet, not by depth and volume."""
 REASONS_IN_A_JOB: Final = 3
 TASK_BEFORE_YEAR_TURN: Final = timedelta(183)
 
@@ -54,7 +56,8 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     return Job(
         key=f"{base}|{counts[base]}", uid="", bed=bed.bed.name, kind=cast("Kind", timed.kind), plants=timed.plants,
         on=on, first=timed.first, last=timed.last, latest=timed.last, slack_days=max((timed.last - on).days, 0),
-        title=said(f"{act}.title"), text=said(f"{variant}.text"), why=why, next_step=said(f"{variant}.next"),
+        title=said(f"{act}.title"), text=said(f"{variant}.text"), why=why,
+        next_step=said("look-late.next" if variant == "look" and _too_late(timed) else f"{variant}.next"),
         how=_first(timed, facts, speaker) + said(f"{act}.how"),
         caution=cautions, seed_g={plant: round(grams, 1) for plant, grams in timed.seed_g.items()},
         quantity=cast("str", facts.get("seed", "") or facts.get("volume", "")),
@@ -70,11 +73,17 @@ def _variant(timed: Timed) -> str:
     if timed.kind == "clear":
         return timed.why[0].key.replace("clear-for-", "clear.") if timed.why else "clear.nothing"
     return {
-        "mulch": "mulch-fallback" if "fallback" in facts else "mulch",
+        "mulch": "mulch-fallback" if "fallback" in facts else "mulch-sheet" if timed.plants == SHEET else "mulch",
         "look": "look-tarp" if "tarp" in facts else "look",
         "plant": "plant-piece" if facts.get("method") == "plant" else "plant-transplant",
         "sow": "sow-crop" if "crop" in facts else "sow-cover",
     }.get(timed.kind, timed.kind)
+
+
+def _too_late(timed: Timed) -> bool:
+    """Whether a new sowing is looked at only after the last day on which gaps could be sown."""
+    last = timed.facts.get("sow_last")
+    return isinstance(last, date) and timed.first > last
 
 
 def _act(timed: Timed, variant: str) -> str:
@@ -105,7 +114,7 @@ def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, 
         facts["seed"] = seed_words(timed.seed_g, speaker)
     if "depth_low_mm" in given:
         facts["depth"] = _range(given, "depth_low_mm", "depth_high_mm", speaker)
-    if "litres_low" in given:
+    if "litres_low" in given and timed.plants != SHEET:
         facts["volume"] = _range(given, "litres_low", "litres_high", speaker)
     if "covers" in given:
         facts["cover_words"] = speaker.phrase("covers-by-winter", {"ground_cover_share": given["ground_cover"]}) \

@@ -66,3 +66,24 @@ def test_a_cover_cut_green_in_a_mild_winter_is_waited_for() -> None:
     assert "If you had to cut it green: Wait 14 to 21 days" in cut.next_step
     (sown,) = [job for job in found if job.kind == "sow" and "carrot" in job.plants]
     assert (sown.on - cut.latest).days >= 13
+
+
+def test_gaps_seen_after_the_last_safe_day_are_mulched() -> None:
+    """Seed sown then comes up and does nothing before winter, whatever the job before said."""
+    order = "      - crop: basil\n        planted: 2026-06-01\n        cleared: 2026-09-20\n      - cover: phacelia\n"
+    (look,) = [job for job in jobs(order + "        sown: 2026-09-20\n      - crop: tomato\n") if job.kind == "look"]
+    (early,) = [job for job in jobs(order.replace("09-20", "08-01") + "      - crop: tomato\n") if job.kind == "look"]
+    assert look.next_step.startswith("The time for sowing gaps was over on")
+    assert early.next_step.startswith("Top up while there is time")
+
+
+@pytest.mark.parametrize(("ground", "how"), [
+    ("size: 1.2 x 5 m", "weigh it down"), ("pots: 6 x 30 l", "close together")])
+def test_a_tarp_as_mulch_is_laid_over_the_ground_and_not_told_in_litres(ground: str, how: str) -> None:
+    order = "      - crop: basil\n        planted: 2026-06-01\n        cleared: 2026-09-20\n      - mulch: tarp\n"
+    text = SITE.replace("@", "en").replace("size: 1.2 x 5 m", ground) + order
+    found = desk_of(text.encode(), Path("sedge.yaml")).schedule(date(2026, 7, 1)).jobs
+    (laid,) = [job for job in found if job.kind == "mulch"]
+    assert laid.title == "Lay the tarp – Bed"
+    assert " l" not in laid.quantity + laid.text.partition("over")[2].partition(",")[0]
+    assert how in laid.how
