@@ -200,6 +200,7 @@ def test_page_chart_sheets_and_feeds_are_german(garden: Path) -> None:
     assert "Letzter sicherer Tag: " in texts["all.ics"]
     assert "Frost (0 °C)" in texts["chart"]
     assert "Woche ab" in texts["sheets"]
+    assert "Mi., 16. Sept." in texts["sheets"]  # a day stands in one line, though longer than in English
 
 
 def test_dates_and_numbers_are_german(garden: Path) -> None:

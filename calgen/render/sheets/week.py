@@ -13,7 +13,7 @@ from calgen.render.pdf.shape import MM
 from calgen.render.sheets.flow import GREY, Block, Cell, Column, Row, capital, heading, paragraph, tick_box
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
     from datetime import date
 
     from calgen.render.sheets.flow import Format
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from calgen.schedule.model import Job, Schedule
 
 BOX_PT = 10.0
+DAY_SHARE = 0.2
+"""Most of the measure that the days may take; longer ones are broken."""
 CODE_SIDE_MM = 26.0  # of the code for the phone, beside the first heading
 
 
@@ -32,19 +34,25 @@ def week_blocks(schedule: Schedule, form: Format, words: SheetWords) -> Iterator
         yield paragraph(form, words.no_jobs)
     codes = {bed.name: bed.code for bed in schedule.beds}
     jobs = sorted(schedule.jobs, key=lambda job: (job.on, job.bed, job.key))
+    day_width = _day_width(jobs, schedule, form)
     for monday, found in groupby(jobs, key=lambda job: job.on - timedelta(days=job.on.weekday())):
         title = words.week.format(day=day(monday, schedule, "yMMMd"))
         yield heading(form, title, form.head, level=1, before=form.body * 0.6)
         for job in found:
-            yield _job_block(job, codes.get(job.bed, ""), schedule, form, words)
+            yield _job_block(job, codes.get(job.bed, ""), day_width, schedule, form, words)
 
 
-def _job_block(job: Job, code: str, schedule: Schedule, form: Format, words: SheetWords) -> Block:
-    setter = form.typesetter
+def _day_width(jobs: Iterable[Job], schedule: Schedule, form: Format) -> float:
+    """Room for the widest day, which differs with the language. [pt]"""
+    days = {day(job.on, schedule, "MMMEd") for job in jobs}
+    widest = max((form.typesetter.width(text, form.body, bold=True) for text in days), default=0.0)
+    return min(widest + 6, form.measure * DAY_SHARE)
+
+
+def _job_block(job: Job, code: str, day_width: float, schedule: Schedule, form: Format, words: SheetWords) -> Block:
     ink = GREY if job.done else "#000000"
     right_width = form.measure * 0.19
     day_left = BOX_PT + 8
-    day_width = setter.width("Wed 30 Sept", form.body, bold=True) + 6
     text_left = day_left + day_width
     date_column = Column(form, day_left, day_width - 4)
     date_column.add(day(job.on, schedule, "MMMEd"), form.body, bold=True, ink=ink)
