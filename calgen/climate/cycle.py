@@ -32,7 +32,7 @@ winter may be out by 5 °C and early spring by half or more.
 from __future__ import annotations
 
 from functools import lru_cache
-from math import cos, exp, hypot, pi, sin, sqrt
+from math import copysign, cos, exp, hypot, pi, sin, sqrt
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 
 _W: Final = 2 * pi / DAYS_IN_YEAR
 _ORIGIN: Final = 200
-_RANGE, _LOW, _LATITUDE, _SOUTH, _TERMS = 5, 8, 9, 10, 11
+_WAVE, _RANGE, _LOW, _LATITUDE, _SOUTH, _TERMS = 1, 5, 8, 9, 10, 11
 _MONTH_DAYS: Final = 30.4
 _NEAREST_DEG, _FURTHEST_DEG = 25.0, 65.0
 """The latitudes of the table; frost nearer the equator is a matter of height, and counts as at its edge."""
@@ -59,6 +59,11 @@ _LOW_ERROR_C: Final = 1.5
 """Of the winter low as a grower knows it. Judgement."""
 _ROUNDS: Final = 5
 _LEAST_RANGE_C: Final = 2.0
+_LEAST_WAVE_C: Final = 2.0
+"""With a smaller yearly wave the crest of the half-yearly one, or winter, would pass for summer. Small islands of the
+far south have 1.9 (Macquarie Island: 7.1 °C in January, 3.3 in July; from memory); the least of the table is 3.6."""
+_SUMMER: Final = range(190, 236)
+"""Where the crest may lie: at the places of the table from day 192 to 234."""
 
 _LIKE_LATITUDE_DEG, _LIKE_SEASON_DAYS, _LIKE_MIDDLE_DAYS, _LIKE_WARMEST_C, _LIKE_LOW_C = 6.0, 40.0, 6.0, 4.0, 8.0
 _OTHER_HALF: Final = exp(-1.5)
@@ -130,6 +135,8 @@ def most_likely_year(latitude_deg: float, last_day: float, first_day: float, *, 
         terms, covariance = means, covariances
         for row, value, error in known:
             terms, covariance = _conditioned(terms, covariance, row, value, error)
+        if terms[_WAVE] < _LEAST_WAVE_C:
+            terms, covariance = _conditioned(terms, covariance, _unit(_WAVE), _LEAST_WAVE_C, 0.0)
     return Year(tuple(terms), tuple(tuple(row) for row in covariance))
 
 
@@ -196,11 +203,12 @@ def _month(middle_day: float) -> list[float]:
 
 def _crest(terms: Sequence[float]) -> float:
     """The warmest day, between days by the parabola through it and its neighbours."""
-    daily = [_product(terms[:_RANGE], _waves(day)) for day in range(DAYS_IN_YEAR)]
-    day = max(range(DAYS_IN_YEAR), key=daily.__getitem__)
-    before, at, after = daily[day - 1], daily[day], daily[(day + 1) % DAYS_IN_YEAR]
+    daily = {day: _product(terms[:_RANGE], _waves(day)) for day in _SUMMER}
+    day = max(_SUMMER[1:-1], key=daily.__getitem__)
+    before, at, after = daily[day - 1], daily[day], daily[day + 1]
     bend = before - 2 * at + after
-    return day + ((before - after) / (2 * bend) if bend else 0.0)
+    off = (before - after) / (2 * bend) if bend < 0 else copysign(1.0, after - before)
+    return day + max(-1.0, min(1.0, off))
 
 
 def _unit(term: int) -> list[float]:

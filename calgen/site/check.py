@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from datetime import date, timedelta
+from math import ceil, cos, pi
 from typing import TYPE_CHECKING
 
 from calgen.site.model import CoverStep, CropStep, MulchStep
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from calgen.site.model import Bed, Site
 
 SEARCH_DAYS = 900
+LEAST_BELOW_SUMMER_C = 10
 
 
 def check(site: Site, faults: Faults) -> None:
@@ -48,10 +50,58 @@ def frost_season(site: Site, faults: Faults) -> None:
 
 
 def winter_is_cold(site: Site, faults: Faults) -> None:
-    """Where frosts come, the coldest night lies below freezing: a lost minus sign is caught here."""
+    """Where frosts come, the coldest night lies below freezing: a lost minus sign is caught here.
+
+    A degree is left to mild coasts, where frost comes in about every second winter.
+    """
     if site.frost is not None and site.winter_low_c is not None and site.winter_low_c > 1:
         faults.add(site.place, "winter-low", f"{site.winter_low_c:g} °C is no frost, though frost dates are given; "
                    "is the minus sign missing?")
+
+
+def winter_against_summer(site: Site, faults: Faults) -> None:
+    """The coldest night lies below the warmest month, by much where frosts come: even on Macquarie Island by 13 °C
+
+    (from memory).
+    """
+    if site.winter_low_c is None or site.warmest_month_c is None:
+        return
+    least = LEAST_BELOW_SUMMER_C if site.frost is not None else 0
+    below = site.warmest_month_c - site.winter_low_c
+    if below < least:
+        told = f"only {below:.1f} °C" if below > 0 else "nothing"
+        faults.add(site.place, "winter-low",
+                   f"{site.winter_low_c:g} °C is {told} below a warmest month of {site.warmest_month_c:g} °C; "
+                   "one of the two is wrong")
+
+
+def summer_warms_between_frosts(site: Site, faults: Faults) -> None:
+    """A long season without frost has a summer: about 5 °C on its first and last day, a wave of 2 °C or more between.
+
+    The least waves are those of small islands in the far south (from memory). Greenland's coast has 95 days and 7 °C,
+    above 4000 m in Bolivia it is 130 days and 9 °C (from memory). Where dates are reversed, there is no season.
+    """
+    if site.frost is None or site.warmest_month_c is None:
+        return
+    days = (site.frost.first.in_year(2001) - site.frost.last.in_year(2001)).days % 365
+    least = 5 + 2 * (1 - cos(pi * days / 365))
+    if days <= 340 and site.warmest_month_c < least:
+        faults.add(site.place, "warmest-month",
+                   f"{site.warmest_month_c:g} °C is too cold for {days} days without frost; write the mean of day and "
+                   f"night, which is at least {ceil(least)} °C there, or mend the frost dates")
+
+
+def winter_at_latitude(site: Site, faults: Faults) -> None:
+    """No ordinary winter is so cold so near the equator.
+
+    Limit -30 °C at 20°, 0.8 °C less for each degree; Oymyakon at 63.5° has about -60 °C in an ordinary winter, the
+    north of Tibet at 35° about -35 (from memory).
+    """
+    limit = -30 - 0.8 * (abs(site.latitude_deg) - 20)
+    if site.winter_low_c is not None and site.winter_low_c < limit:
+        faults.add(site.place, "winter-low",
+                   f"{site.winter_low_c:g} °C is colder than any ordinary winter {abs(site.latitude_deg):g}° from the "
+                   "equator; check both")
 
 
 def sizes(site: Site, faults: Faults) -> None:
@@ -194,7 +244,9 @@ def _word(step: object) -> str:
     return "the mulch"
 
 
-SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (frost_season, winter_is_cold, sizes, named_apart)
+SITE_CHECKS: tuple[Callable[[Site, Faults], None], ...] = (
+    frost_season, winter_is_cold, winter_against_summer, winter_at_latitude, summer_warms_between_frosts, sizes,
+    named_apart)
 BED_CHECKS: tuple[Callable[[Site, Bed, Faults], None], ...] = (
     order_not_empty, own_dates, order_dates, near_the_chart, standing_start, pots_without_rows, covers_in_a_row,
     method_dates, left_to_choose)

@@ -84,7 +84,7 @@ def _site(top: Mapping, file: str, names: Names) -> Site:
     climate = _climate(top.get("climate"))
     frost = _frost(top, climate)
     winter_low = top.scalar("winter-low", convert.number(-70, 25, "°C"), None)
-    warmest = top.scalar("warmest-month", convert.number(0, 45, "°C"), None)
+    warmest = top.scalar("warmest-month", convert.number(5, 45, "°C"), None)
     soil = top.scalar("soil", convert.one_of(*SOIL_TYPES), "loam")
     tools = top.scalar("tools", convert.one_of("hand", "tiller"), "hand")
     units = top.scalar("units", convert.one_of("metric", "us"), "metric")

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from statistics import fmean
 from typing import TYPE_CHECKING, NamedTuple
@@ -27,10 +27,12 @@ from calgen.climate.heat import sigma_from_amplitude, simple_average, thom
 from calgen.climate.minimal import latitude_and_frost, latitude_frost_and_warmest_month
 from calgen.climate.normals import daily_curve, month_means
 from calgen.climate.record import days_of, latest_years, monthly_normals
-from hypothesis import assume, given, settings
+from calgen.problems import Faults
+from calgen.site.check import SITE_CHECKS
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from tests.climate.conftest import record, site
-from tests.published.climate_year_table import Place, frost_tmin, places
+from tests.published.climate_year_table import SOUTHERN_SHIFT, Place, frost_tmin, places
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -278,34 +280,46 @@ def test_the_table_is_what_the_sources_give():
             pytest.approx(found, abs=0.0006)
 
 
-LATITUDES = st.floats(20, 68) | st.floats(-60, -20)
-WARMEST = st.none() | st.floats(10, 30)
-LOWS = st.none() | st.floats(-42, -0.5)  # frost dates are given, so the coldest night is a frost
+LATITUDES = st.floats(-70, 70)
+WARMEST = st.none() | st.floats(5, 33) | st.floats(9, 13)
+LOWS = st.none() | st.floats(-70, 1) | st.floats(-2, 1)
 
 
-@settings(max_examples=80, deadline=None)
-@given(LATITUDES, st.integers(-20, 170), st.integers(20, 350), WARMEST, LOWS)
+def accepted(latitude: float, last: int, days: int, warmest: float | None, low: float | None) -> bool:
+    """Whether a site file with these may be built; what is wrong with the frost dates alone does not count."""
+    faults = Faults()
+    shift = SOUTHERN_SHIFT if latitude < 0 else 0
+    frost = [f"{date(2001, 1, 1) + timedelta((day + shift - 1) % 365):%m-%d}" for day in (last, last + days)]
+    for one in SITE_CHECKS:
+        one(site(latitude, *frost, warmest=warmest, winter_low=low), faults)
+    return not any(fault.where in ("winter-low", "warmest-month") for fault in faults.found)
+
+
+@settings(max_examples=200, deadline=None)
+@given(LATITUDES, st.integers(-65, 170), st.integers(14, 364), WARMEST, LOWS)
+@example(41.62, 97, 165, 10.67, 0.88)
+@example(41.12, 91, 96, 11.25, 1.0)
+@example(40.17, 130, 100, 10.37, -0.95)
 def test_a_day_is_a_small_step(latitude, last, days, warmest, low):
-    """A frost date moved by a day moves no day of the year by more than 1 °C, nor does a tenth of a degree
-    more of what else is known, wherever such a winter can be (coldest nights of -15 °C at 20°, -43 °C at 60°), and such
-    a summer."""
-    assume(low is None or low > -15 - 0.7 * (abs(latitude) - 20))
-    assume(warmest is None or warmest > 16 or abs(latitude) > 40)
+    """A frost date moved by a day moves no day of the year by more than 1.5 °C, nor does a tenth of a degree
+    more of what else is known, wherever a site file is accepted. Steepest is the way from the sea to inland Alaska."""
+    assume(accepted(latitude, last, days, warmest, low))
     year = most_likely_year(latitude, last, last + days, warmest_c=warmest, winter_low_c=low)
     moved = [most_likely_year(latitude, last + 1, last + days, warmest_c=warmest, winter_low_c=low),
              most_likely_year(latitude, last, last + days + 1, warmest_c=warmest, winter_low_c=low)]
     for day in range(1, 366, 14):
-        assert all(abs(other.tmean(day) - year.tmean(day)) < 1.0 for other in moved)
-        assert all(abs(other.tmin(day) - year.tmin(day)) < 1.0 for other in moved)
+        assert all(abs(other.tmean(day) - year.tmean(day)) < 1.5 for other in moved)
+        assert all(abs(other.tmin(day) - year.tmin(day)) < 1.5 for other in moved)
     finer = most_likely_year(latitude, last, last + days, warmest_c=None if warmest is None else warmest + 0.1,
                              winter_low_c=None if low is None else low + 0.1)
-    assert all(abs(finer.tmean(day) - year.tmean(day)) < 1.0 for day in range(1, 366, 14))
+    assert all(abs(finer.tmean(day) - year.tmean(day)) < 1.5 for day in range(1, 366, 14))
 
 
 @settings(max_examples=80, deadline=None)
-@given(LATITUDES, st.integers(-20, 170), st.integers(20, 350), WARMEST, LOWS)
+@given(LATITUDES, st.integers(-65, 170), st.integers(14, 364), WARMEST, LOWS)
 def test_any_numbers_give_a_year(latitude, last, days, warmest, low):
     """One warm and one cold season, in bounds; the day's lowest below its highest."""
+    assume(accepted(latitude, last, days, warmest, low))
     year = most_likely_year(latitude, last, last + days, warmest_c=warmest, winter_low_c=low)
     means = [year.tmean(day) for day in range(1, 366)]
     assert -45 < min(means) < max(means) < 45
