@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import logging
+import gc
 import socket
 import sys
 from ipaddress import ip_address
@@ -19,10 +19,12 @@ if TYPE_CHECKING:
 LOOPBACK: Final = "127.0.0.1"
 EVERYWHERE: Final = "0.0.0.0"  # noqa: S104  only with --lan
 PORT: Final = 8642
+GARBAGE: Final = 1_000
+"""Every so many objects the collector looks for cycles: connections hold some, and a server runs for months."""
 LIMITS: Final[dict[str, Any]] = {
     "threads": 4,
     "backlog": 64,
-    "connection_limit": 100,
+    "connection_limit": 200,
     "channel_timeout": 20,
     "cleanup_interval": 5,
     "max_request_header_size": 16_384,
@@ -30,7 +32,8 @@ LIMITS: Final[dict[str, Any]] = {
     "expose_tracebacks": False,
     "ident": "",
 }
-"""Idle connections end after 20 s; more than 100 at once wait; a request larger than any calendar's is refused."""
+"""Idle connections end after 20 s, in a crowd at once; more than 200 at a time wait; a request larger than any
+calendar's is refused."""
 
 
 def serve(
@@ -56,9 +59,8 @@ def serve(
     Raises:
         ServeError: with a message for the grower.
     """
-    import waitress  # noqa: PLC0415
-
     from calgen.serve.answer import answers  # noqa: PLC0415
+    from calgen.serve.patience import Server  # noqa: PLC0415
 
     folders = _folders(folder, sites)
     bind = _bind(host, lan)
@@ -69,8 +71,8 @@ def serve(
         for line in told(addresses, lan, qr=_can_draw(), colour=sys.stdout.isatty()):
             tell(line)
         sys.stdout.flush()
-        logging.getLogger("waitress").setLevel(logging.ERROR)
-        waitress.serve(answers({address.secret: address.folder for address in addresses}), sockets=[listener], **LIMITS)
+        gc.set_threshold(GARBAGE)
+        Server(answers({address.secret: address.folder for address in addresses}), listener, LIMITS).run()
 
 
 def _listening(host: str, port: int) -> socket.socket:

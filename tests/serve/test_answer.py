@@ -111,6 +111,17 @@ def test_conditional_requests(client: Client) -> None:
         assert client.get(url("feeds/all.ics"), headers=condition).status_code == 200
 
 
+def test_only_the_version_asked_for(client: Client) -> None:
+    """RFC 9110 sections 13.1.1, 13.1.4: ``*`` is whatever is there; else 412, which does not carry the file."""
+    tag = client.get(url("feeds/all.ics")).headers["ETag"]
+    for held in ({"If-Match": tag}, {"If-Match": "*"}, {"If-Match": f'"other", {tag}'}):
+        assert client.get(url("feeds/all.ics"), headers=held).status_code == 200
+    for other in ("\"other\"", '"' + "a" * 9000 + '"'):
+        response = client.get(url("feeds/all.ics"), headers={"If-Match": other})
+        assert (response.status_code, response.data) == (412, b"not the one asked for\n")
+        assert response.headers["Content-Type"] == "text/plain"
+
+
 def test_the_tag_is_of_the_content_alone(client: Client, folder: Path) -> None:
     """Touched but equal is not new; edited within one second and of one length is."""
     path = folder / "tern-hill/feeds/all.ics"

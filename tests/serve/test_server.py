@@ -7,6 +7,7 @@ import os
 import re
 import signal
 import socket
+import struct
 import subprocess
 import sys
 import threading
@@ -67,6 +68,12 @@ class Server:
             return connection.makefile("rb").read()
 
 
+def quiet(server: Server) -> bool:
+    """Stop the server: whether it had nothing to complain of."""
+    server.process.send_signal(signal.SIGINT)
+    return server.process.communicate(timeout=30)[1] == ""
+
+
 def built(folder: Path, year: Schedule) -> None:
     write_all(folder / "tern-hill", {
         "index.html": b"<title>Tern Hill</title>", "plan.json": b"{}",
@@ -124,7 +131,9 @@ RUBBISH = (
     b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 99999999\r\n\r\n" + b"a" * 2_000,
     b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: -1\r\n\r\n", b"GET / HTTP/1.1\r\nHost: x\r\n continued\r\n\r\n",
     b"POST / HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n", b"GET /%zz HTTP/1.1\r\nHost: x\r\n\r\n",
-    b"GET /\xff\xfe HTTP/1.1\r\nHost: x\r\n\r\n",
+    b"GET /\xff\xfe HTTP/1.1\r\nHost: x\r\n\r\n", b"GET http://[::1/ HTTP/1.1\r\nHost: x\r\n\r\n",
+    b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: " + b"9" * 5_000 + b"\r\n\r\n",
+    b"GET / HTTP/1.1\r\nHost: x\r\nCookie: " + b"a" * 3_000 + b"\n\r\n\r\n",
 )
 
 
@@ -137,7 +146,75 @@ def test_rubbish_gets_a_short_refusal_and_the_server_goes_on(server: Server) -> 
         assert answer == b"" or re.match(rb"HTTP/1\.[01] (4\d\d|501) ", answer), (request, answer)
         assert b"Traceback" not in answer
         assert b"root:" not in answer
+        assert len(answer) < 1_000
         assert server.get()[0] == 200
+    assert quiet(server)
+
+
+def test_who_hangs_up_on_a_refusal_is_not_worth_a_word(server: Server) -> None:
+    """The refusal of a request without a path found nobody to take it."""
+    for _ in range(300):
+        with socket.create_connection(("127.0.0.1", server.port), timeout=30) as connection:
+            connection.sendall(b"GET http://[::1/ HTTP/1.1\r\n\r\n" * 9)
+            connection.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+    assert server.get()[0] == 200
+    assert quiet(server)
+
+
+def test_who_says_that_a_body_may_come_is_answered_without_it(server: Server) -> None:
+    """RFC 9110 section 10.1.1: a server may leave the interim answer out when it can tell the final one."""
+    with socket.create_connection(("127.0.0.1", server.port), timeout=10) as connection:
+        connection.sendall(b"GET / HTTP/1.1\r\nHost: x\r\nExpect: 100-continue\r\n\r\n")
+        assert connection.makefile("rb").read().startswith(b"HTTP/1.1 404 ")
+
+
+def test_a_connection_is_for_one_request(server: Server) -> None:
+    """RFC 9112 section 9.3.2: who sends more at once must be ready to ask again; section 9.6: and is told so."""
+    request = f"GET {server.path} HTTP/1.1\r\nHost: x\r\n\r\n".encode()
+    with socket.create_connection(("127.0.0.1", server.port), timeout=10) as connection:
+        connection.sendall(request * 3)
+        answer = connection.makefile("rb").read()
+    assert answer.count(b"HTTP/1.1 200 OK") == 1
+    assert b"\r\nConnection: close\r\n" in answer
+
+
+@pytest.mark.parametrize("said", [b"", b"GET / HTTP/1.1\r\nX: ", b"POST / HTTP/1.1\r\nContent-Length: 9\r\n\r\nx"])
+def test_a_crowd_that_never_ends_makes_room(server: Server, said: bytes) -> None:
+    """More than the server holds. They come twice, and go on a letter at a time, which looks alive."""
+    crowd: list[socket.socket] = []
+    try:
+        for _ in range(2):
+            for _ in range(150):
+                crowd.append(socket.create_connection(("127.0.0.1", server.port), timeout=30))
+                crowd[-1].sendall(said)
+            assert server.get()[0] == 200
+            for connection in crowd:
+                with suppress(OSError):  # the oldest are closed
+                    connection.sendall(b"x")
+    finally:
+        for connection in crowd:
+            connection.close()
+
+
+def test_a_failure_is_told_without_the_address(capfd: pytest.CaptureFixture[str]) -> None:
+    """The path holds the secret, and a terminal's lines may be sent to whoever helps."""
+    from calgen.serve.patience import Server as Patient
+    from calgen.serve.server import LIMITS
+
+    def broken(environ: dict[str, object], start: object) -> list[bytes]:
+        raise ZeroDivisionError(environ["PATH_INFO"])
+
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        running = Patient(broken, listener, LIMITS)
+        threading.Thread(target=running.run, daemon=True).start()
+        with socket.create_connection(listener.getsockname(), timeout=10) as connection:
+            connection.sendall(b"GET /AAAAAAAAAAAAAAAAAAAAAA/ HTTP/1.1\r\n\r\n")
+            answer = connection.makefile("rb").read()
+        running.task_dispatcher.shutdown()
+        running.close()
+    assert answer.startswith(b"HTTP/1.1 500 ")
+    told = capfd.readouterr().err
+    assert re.fullmatch(r"a request failed \(ZeroDivisionError, broken line \d+\); that is calgen's fault, .*\n", told)
 
 
 def test_slow_clients_do_not_keep_others_waiting(server: Server) -> None:
