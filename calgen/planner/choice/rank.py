@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from calgen.planner.choice.attain import attained, kept_covered
 from calgen.planner.choice.case import Case, Dated
 from calgen.planner.choice.course import course
-from calgen.planner.choice.dated_rules import DATED_RULES
+from calgen.planner.choice.dated_rules import DATED_RULES, long_together
 from calgen.planner.choice.ending import cut_short, ending
 from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import needs
@@ -24,7 +24,7 @@ from calgen.planner.choice.setting_rules import SETTING_RULES
 from calgen.planner.model import Option, Ranking, Reason, Rejected
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Cover, Knowledge, Mixture
@@ -109,7 +109,7 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
             continue
         said = tuple(verdict.reason for verdict in verdicts)
         found = [placed for opening in openings(cover, table.climate, table.slot, how, table.longest_wait)
-                 for day in opening.days if (placed := _on(table, case, opening, day, said, in_ground))]
+                 for placed in _tried(table, case, opening, said, in_ground)]
         if found:
             best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
         else:
@@ -117,6 +117,24 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     if best and cover.id not in table.slot.fixed and best.score < table.knowledge.practice["choice-least-score"].mid:
         return _not_worth_it(best)
     return best or tuple(against)
+
+
+def _tried(table: Table, case: Case, opening: Opening, setting: tuple[Reason, ...],
+           in_ground: bool) -> Iterator[Placed]:
+    """The cover on the first day of an opening, and on later ones while waiting may pay."""
+    for day in opening.days:
+        placed = _on(table, case, opening, day, setting, in_ground)
+        if placed:
+            yield placed
+            if not _waiting_may_pay(placed):
+                return
+
+
+def _waiting_may_pay(placed: Placed) -> bool:
+    """A later day only costs growth, but for what would flower or grow too tall before winter or smother its host."""
+    life = placed.dated.life
+    return (life.too_early > 0 or (life.flowers is not None and life.flowers < life.winter)
+            or long_together(placed.dated) is not None)
 
 
 def _not_worth_it(placed: Placed) -> tuple[Reason, ...]:
