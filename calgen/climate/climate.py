@@ -119,8 +119,12 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
 
     @cached_property
     def daylengths_h(self) -> tuple[float, ...]:
-        """Sunrise to sunset on each day of a common year. [h]"""
-        return tuple(self.daylength_h(date_of(LIGHT_YEAR, day)) for day in range(1, DAYS_IN_YEAR + 1))
+        """Sunrise to sunset on each day of a common year; what plants are reckoned by. [h]"""
+        return daylight.daylengths_h(self.latitude_deg, LIGHT_YEAR)
+
+    def shortening(self, d: date) -> bool:
+        """Whether days grow shorter from ``d`` on."""
+        return daylight.shortening(self.latitude_deg, d)
 
     def ten_hour_days(self, season: Season) -> tuple[date | None, date | None]:
         """The autumn day from which days are shorter than 10 h, and the late-winter day from which no longer.
@@ -236,12 +240,12 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         """
         above = self._heat_above(base_c)
         if cap_c is None:
-            return tuple(max(0.0, heat) for heat in above)
+            return above
         return tuple(max(0.0, heat - idle) for heat, idle in zip(above, self._heat_above(cap_c), strict=True))
 
     def _heat_above(self, base_c: float) -> tuple[float, ...]:
         if base_c not in self._heats:
-            self._heats[base_c] = tuple(map(thom, self.tmean_c, self.sigma_c, repeat(base_c)))
+            self._heats[base_c] = tuple(map(max, map(thom, self.tmean_c, self.sigma_c, repeat(base_c)), repeat(0.0)))
         return self._heats[base_c]
 
     @cached_property

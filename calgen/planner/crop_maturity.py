@@ -133,14 +133,12 @@ def _growth(crop: Crop, climate: Climate, *, by_heat: bool = False) -> RunningSu
 
 @lru_cache(maxsize=256)
 def _growth_sums(climate: Climate, base_c: float, cap_c: float, good_c: float, eased: bool) -> RunningSums:
-    return RunningSums(_day_of_growth(heat / good_c, hours, eased)
-                       for hours, heat in zip(climate.daylengths_h, climate.heat_of_days(base_c, cap_c), strict=True))
-
-
-def _day_of_growth(warmth: float, daylength_h: float, eased: bool) -> float:
-    if eased and warmth < 1:
-        warmth = warmth ** EASE * min(1.0, daylength_h / LONG_DAY_H)
-    return warmth * (1.0 if daylength_h >= SHORT_DAY_H else SHORT_DAY_SHARE)
+    warmths = [heat / good_c for heat in climate.heat_of_days(base_c, cap_c)]
+    if eased:
+        warmths = [warmth if warmth >= 1 else warmth**EASE * min(1.0, hours / LONG_DAY_H)
+                   for warmth, hours in zip(warmths, climate.daylengths_h, strict=True)]
+    return RunningSums(warmth if hours >= SHORT_DAY_H else warmth * SHORT_DAY_SHARE
+                       for warmth, hours in zip(warmths, climate.daylengths_h, strict=True))
 
 
 def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
-from calgen.climate.daylight import daylength_h, shorter_than
+from calgen.climate.daylight import daylength_h, daylengths_h, shortening, shorter_than
 
 MINUTE = 1 / 60
 
@@ -80,3 +80,22 @@ def test_the_halves_of_the_world_share_the_light():
     for latitude in (10, 35, 52, 60):
         both = daylength_h(latitude, date(2025, 11, 3)) + daylength_h(-latitude, date(2025, 11, 3))
         assert 24.2 < both < 24.6
+
+
+@pytest.mark.parametrize("latitude", [0.5, -20, 35, 51, -51, 60, 66, -75])
+def test_the_year_of_daylengths_is_that_of_single_days(latitude):
+    """Straight lines over five days leave a hundredth of an hour."""
+    year = daylengths_h(latitude, 2027)
+    days = [daylength_h(latitude, date(2027, 1, 1) + timedelta(number)) for number in range(365)]
+    assert len(year) == 365
+    assert max(abs(one - other) for one, other in zip(year, days, strict=True)) < 0.01
+
+
+@pytest.mark.parametrize("latitude", [35, 51, -51, 64])
+def test_days_grow_shorter_between_the_solstices(latitude):
+    """Day by day as the hours say, but for the two days around each solstice, when they stand still."""
+    for number in range(365):
+        day = date(2027, 1, 1) + timedelta(number)
+        if (day.month, day.day) not in {(month, of) for month in (6, 12) for of in range(20, 24)}:
+            shorter = daylength_h(latitude, day + timedelta(1)) < daylength_h(latitude, day)
+            assert shortening(latitude, day) == shorter, day

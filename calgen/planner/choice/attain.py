@@ -19,7 +19,10 @@ from functools import lru_cache
 from math import exp, log
 from typing import TYPE_CHECKING, Final
 
-from calgen.planner.choice.course import UNLIKELY, Course, course
+from msgspec import Struct
+from msgspec.structs import replace
+
+from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.choice.growth import growth_clock
 from calgen.planner.choice.nitrogen import nitrogen_credit
 from calgen.planner.model import Attained
@@ -29,6 +32,8 @@ if TYPE_CHECKING:
 
     from calgen.climate.climate import Climate
     from calgen.knowledge.model import Cover, Quantity, Stage
+    from calgen.planner.choice.course import Course
+    from calgen.planner.choice.growth import GrowthClock
 
 GROWTH_POWER: Final = 3.0
 COVER_POWER: Final = 1.75
@@ -37,6 +42,8 @@ UPTAKE_POWER: Final = 0.75
 ROSETTE_SHARE: Final = 0.35
 """Most growth that a long-day legume or a lasting grass makes in falling days, of its full growth: it tillers or lies
 low until spring lengthens the stem (Cornell: most of a winter legume's nitrogen is fixed in May). Judgement."""
+ROSETTE_HEAT: Final[float] = (-log(1 - ROSETTE_SHARE) / 3.0) ** (1 / GROWTH_POWER)
+"""Its heat, of that to full growth: the curve of growth turned round."""
 DARKEST_SHADE: Final = 0.2
 """Growth under a standing crop, of that in the open: a fifth for what does not bear shade, 0.7 for what is rated best
 for undersowing, straight between. Judgement."""
@@ -53,39 +60,72 @@ DEAD_NITROGEN: Final = 0.5
 """Nitrogen of a winter-killed stand still there for the next crop. Judgement; the rest is leached or lost."""
 
 
-def cover_share(cover: Cover, heat: float) -> float:
-    """Ground covered after so much lit heat since emergence. [0-1]"""
-    x = heat / max(1.0, cover.full_cover_dd.mid - cover.emergence_dd.mid)
-    return 1 - exp(-2.3 * min(x, 3.0) ** COVER_POWER)
+class Growing(Struct, frozen=True, eq=False):
+    """A cover where it stands, from its emergence on.
+
+    ``dimmed`` is the part of its growth that a standing crop's shade takes until ``shaded_until`` [0-1]; ``to_cover``
+    and ``to_grow`` the lit heat from emergence to full cover and full growth; ``lying`` the share of the ground that it
+    covers once winter has killed it [°C·day, 0-1].
+    """
+
+    cover: Cover
+    life: Course
+    clock: GrowthClock
+    shaded_until: date | None
+    dimmed: float
+    to_cover: float
+    to_grow: float
+    lying: float = 0.0
+
+    def heat(self, day: date) -> float:
+        """Lit heat from emergence to a day, less what a standing crop's shade takes. [°C·day]"""
+        emerges, shaded_until, clock = self.life.emerges, self.shaded_until, self.clock
+        if emerges is None or day <= emerges:
+            return 0.0
+        begun = clock[emerges]
+        heat = clock[day] - begun
+        if shaded_until and shaded_until > emerges:
+            heat -= self.dimmed * (clock[min(day, shaded_until)] - begun)
+        return max(0.0, heat)  # rounding leaves days without heat a hair below nothing
+
+    def growth(self, day: date) -> float:
+        """Dry matter by a day, of that at full growth; before winter no more than a rosette makes. [0-1]"""
+        heat = self.heat(day)
+        if self.life.short_days and rosette(self.cover):
+            before = heat if day <= self.life.winter else self.heat(self.life.winter)
+            heat -= max(0.0, before - ROSETTE_HEAT * self.to_grow)
+        return 1 - exp(-3.0 * min(heat / self.to_grow, 3.0) ** GROWTH_POWER)
+
+    def alive(self, day: date) -> float:
+        """Ground that it covers on a day if no winter has killed it. [0-1]"""
+        return 1 - exp(-2.3 * min(self.heat(day) / self.to_cover, 3.0) ** COVER_POWER)
+
+    def covered(self, day: date) -> float:
+        """Ground covered on a day, alive or dead, over good and bad winters. [0-1]"""
+        life = self.life
+        if day <= life.sow:
+            return 0.0
+        if life.killed is None or day <= life.killed:
+            return self.alive(day)
+        return self.alive(day) * (1 - life.kill_chance) + self.lying * life.kill_chance
+
+    def left(self, cut: date, day: date) -> float:
+        """What still covers on a day after cutting, of what did then. [0-1]"""
+        if self.life.killed is not None and self.life.killed < cut:
+            return 1.0
+        residue = _residue(self.cover)
+        still: float = residue + (FRESH_RESIDUE_COVER - residue) * 0.5 ** ((day - cut).days / RESIDUE_SHRINKS_DAYS)
+        return still
 
 
-def growth_share(cover: Cover, heat: float) -> float:
-    """Dry matter after so much lit heat since emergence, of that at full growth. [0-1]"""
-    x = heat / max(1.0, cover.biomass_full_dd.mid - cover.emergence_dd.mid)
-    return 1 - exp(-3.0 * min(x, 3.0) ** GROWTH_POWER)
-
-
-def lit_heat(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
-    """Lit heat from emergence to a day, less what a standing crop's shade takes. [°C·day]"""
-    if life.emerges is None or day <= life.emerges:
-        return 0.0
-    clock = growth_clock(climate, cover.base_c.mid)
-    heat = clock.between(life.emerges, day)
-    if shaded_until and shaded_until > life.emerges:
-        shade = DARKEST_SHADE + (LIGHTEST_SHADE - DARKEST_SHADE) * cover.undersow_fit.mid / 4
-        heat -= (1 - shade) * clock.between(life.emerges, min(day, shaded_until))
-    return heat
-
-
-def growth_heat(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None) -> float:
-    """Lit heat that made growth by a day: before winter no more than a rosette can use. [°C·day]"""
-    heat = lit_heat(cover, climate, life, day, shaded_until)
-    if not (rosette(cover) and life.short_days):
-        return heat
-    before = lit_heat(cover, climate, life, min(day, life.winter), shaded_until)
-    full = cover.biomass_full_dd.mid - cover.emergence_dd.mid
-    most: float = full * (-log(1 - ROSETTE_SHARE) / 3.0) ** (1 / GROWTH_POWER)
-    return heat - max(0.0, before - most)
+@lru_cache(maxsize=20_000)
+def growing(cover: Cover, climate: Climate, sow: date, shaded_until: date | None = None) -> Growing:
+    """A cover sown on a day at a place; ``shaded_until`` is the day until which another crop stands over it."""
+    life, emergence = course(cover, climate, sow), cover.emergence_dd.mid
+    shade = DARKEST_SHADE + (LIGHTEST_SHADE - DARKEST_SHADE) * cover.undersow_fit.mid / 4
+    found = Growing(cover, life, growth_clock(climate, cover.base_c.mid), shaded_until, 1 - shade,
+                    max(1.0, cover.full_cover_dd.mid - emergence), max(1.0, cover.biomass_full_dd.mid - emergence))
+    return replace(found, lying=found.alive(life.killed) * _residue(cover)) if life.killed else found
 
 
 def rosette(cover: Cover) -> bool:
@@ -93,31 +133,8 @@ def rosette(cover: Cover) -> bool:
     return cover.long_day_flowering and (cover.kind == "legume" or cover.life != "annual")
 
 
-def covered(cover: Cover, climate: Climate, life: Course, day: date, shaded_until: date | None = None,
-            cut: date | None = None) -> float:
-    """Ground covered on a day, alive or dead, over good and bad winters; after cutting by what lies there. [0-1]"""
-    if day <= life.sow:
-        return 0.0
-    if cut and day > cut:
-        return covered(cover, climate, life, cut, shaded_until) * _left(cover, life, cut, day)
-    alive = cover_share(cover, lit_heat(cover, climate, life, day, shaded_until))
-    if life.killed is None or day <= life.killed:
-        return alive
-    at_death = cover_share(cover, lit_heat(cover, climate, life, life.killed, shaded_until))
-    return alive * (1 - life.kill_chance) + at_death * _residue(cover) * life.kill_chance
-
-
 def _residue(cover: Cover) -> float:
     return TENDER_RESIDUE_COVER if cover.hurt_by_first_frost else RESIDUE_COVER[cover.kind]
-
-
-def _left(cover: Cover, life: Course, cut: date, day: date) -> float:
-    """What still covers on a day after cutting, of what did then. [0-1]"""
-    if life.killed is not None and life.killed < cut:
-        return 1.0
-    residue = _residue(cover)
-    left: float = residue + (FRESH_RESIDUE_COVER - residue) * 0.5 ** ((day - cut).days / RESIDUE_SHRINKS_DAYS)
-    return left
 
 
 @lru_cache(maxsize=20_000)
@@ -129,39 +146,36 @@ def attained(cover: Cover, climate: Climate, sow: date, end: date, shaded_until:
         end: day of cutting; a cover that winter kills before it stops growing then.
         shaded_until: day until which another crop stands over it.
     """
-    life = course(cover, climate, sow)
-    winter = min(end, life.winter)
-    dead = life.killed is not None and life.killed < end
-    chance = life.kill_chance if dead else 0.0
-    growth = growth_share(cover, growth_heat(cover, climate, life, end, shaded_until))
-    if dead and life.killed:
-        at_death = growth_share(cover, growth_heat(cover, climate, life, life.killed, shaded_until))
-        growth = growth * (1 - chance) + at_death * chance
-    heat = lit_heat(cover, climate, life, life.killed if dead and life.killed else end, shaded_until)
-    root = min(1.0, heat / max(1.0, cover.biomass_full_dd.mid - cover.emergence_dd.mid))
+    grows = growing(cover, climate, sow, shaded_until)
+    life = grows.life
+    killed = life.killed if life.killed is not None and life.killed < end else None
+    chance = life.kill_chance if killed else 0.0
+    stops = killed or end
+    growth = grows.growth(end)
+    if killed:
+        growth = growth * (1 - chance) + grows.growth(killed) * chance
+    root = min(1.0, grows.heat(stops) / grows.to_grow)
     uptake = growth if cover.fixes_nitrogen else growth ** UPTAKE_POWER
     dry = (cover.biomass_t_ha.low * growth, cover.biomass_t_ha.high * growth)
-    cut = life.killed if dead and life.killed else end
     kept_share = 1 - (1 - DEAD_NITROGEN) * chance
-    low, high = nitrogen_credit(dry, contents(cover.n_percent, life, cut))
+    low, high = nitrogen_credit(dry, contents(cover.n_percent, life, stops))
+    flowered = life.flowers is not None and life.flowers < end and not (killed and chance > UNLIKELY
+                                                                        and life.flowers > killed)
     return Attained(
         emerges=life.emerges if life.emerges and life.emerges < end else None,
-        ground_cover_winter=cover_share(cover, lit_heat(cover, climate, life, winter, shaded_until)) if not dead
-        else cover_share(cover, lit_heat(cover, climate, life, min(winter, life.killed or winter), shaded_until)),
-        ground_cover_end=covered(cover, climate, life, end, shaded_until),
+        ground_cover_winter=grows.alive(min(stops, life.winter)),
+        ground_cover_end=grows.covered(end),
         biomass_t_ha=dry,
         nitrogen_kg_ha=(cover.n_total_kg_ha.low * uptake, cover.n_total_kg_ha.high * uptake),
         pan_kg_ha=(low * kept_share, high * kept_share),
-        c_to_n=contents(cover.c_to_n, life, cut),
+        c_to_n=contents(cover.c_to_n, life, stops),
         root_cm=cover.root_depth_cm.mid * root,
-        flowers=life.flowers if life.flowers and life.flowers < end and not (dead and chance > UNLIKELY
-                                                                             and life.flowers > (life.killed or end))
-        else None,
+        flowers=life.flowers if flowered else None,
         kill_chance=life.kill_chance,
         degree_days_winter=life.degree_days_winter,
         establish_share=life.establish_share,
-        killed=life.killed if dead else None,
-        meets_winter=end >= life.winter or dead,
+        killed=killed,
+        meets_winter=end >= life.winter or killed is not None,
     )
 
 
@@ -173,20 +187,20 @@ def kept_covered(cover: Cover, climate: Climate, sow: date, since: date, until: 
         since, until: the span.
         cut: day of cutting; from then on dead matter covers a part.
     """
-    life = course(cover, climate, sow)
+    grows = growing(cover, climate, sow, shaded_until)
     days = (until - since).days
     if days <= 0:
         return 0.0
-    lying: float | None = None
+    at_cut: float | None = None
     total = 0.0
     for n in range(6):
         day = since + timedelta(round(days * (n + 0.5) / 6))
         if cut is None or day <= cut or day <= sow:
-            total += covered(cover, climate, life, day, shaded_until)
+            total += grows.covered(day)
             continue
-        if lying is None:
-            lying = covered(cover, climate, life, cut, shaded_until)
-        total += lying * _left(cover, life, cut, day)
+        if at_cut is None:
+            at_cut = grows.covered(cut)
+        total += at_cut * grows.left(cut, day)
     return total / 6
 
 

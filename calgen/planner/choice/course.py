@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
+from calgen.climate.days import day_of_year
 from calgen.planner.choice.growth import growth_clock, long_day_clock
 
 if TYPE_CHECKING:
@@ -114,7 +115,7 @@ def course(cover: Cover, climate: Climate, sow: date) -> Course:
     kill_c = cover.kill_c.mid * (1 - TENDER_YOUTH * (1 - share)) - snow_shelter_c(cover, climate)
     chance, killed = _winter(cover, climate, season, sow, kill_c, too_early)
     return Course(sow, season, climate.day_reached(sow, cover.emergence_dd.mid, base, 300), flowers,
-                  season.end, heat, share, chance, killed, too_early, _shortening(climate, sow), timely, kill_c)
+                  season.end, heat, share, chance, killed, too_early, climate.shortening(sow), timely, kill_c)
 
 
 def _timely_from(cover: Cover, season: Season) -> date | None:
@@ -128,11 +129,6 @@ def snow_shelter_c(cover: Cover, climate: Climate) -> float:
     if cover.kill_c.mid > SNOW_HARDY_C:
         return 0.0
     return min(MOST_SHELTER_C, max(0.0, SNOW_SHELTER * (SNOW_MEAN_C - climate.coldest_day_c)))
-
-
-def _shortening(climate: Climate, day: date) -> bool:
-    """Whether days grow shorter: sown now, a long-day plant stays a rosette till spring."""
-    return climate.daylength_h(day + timedelta(1)) < climate.daylength_h(day)
 
 
 def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
@@ -155,7 +151,7 @@ def flowering(cover: Cover, climate: Climate, sow: date) -> date | None:
     winter = climate.season_at(sow).end
     if not cover.long_day_flowering:
         return _after_the_dark(climate, growth_clock(climate, base).reached(sow, heat), winter)
-    falling = _shortening(climate, sow)
+    falling = climate.shortening(sow)
     if not (falling and cover.life != "annual"):
         soon = _in_long_days(cover, climate, sow, sow, heat, 1 - SHORT_DAY_SHARE, heat)
         if not falling or (soon and soon < winter):
@@ -176,7 +172,7 @@ def _after_the_dark(climate: Climate, day: date | None, winter: date) -> date | 
 def _buds_open(climate: Climate, winter: date) -> date | None:
     """The first day after midwinter that is long enough for buds to open; None where none is before summer."""
     return next((day for day in (winter + timedelta(n) for n in range(180))
-                 if climate.daylength_h(day) >= OPENING_DAY_H), None)
+                 if climate.daylengths_h[day_of_year(day) - 1] >= OPENING_DAY_H), None)
 
 
 def _in_long_days(cover: Cover, climate: Climate, sow: date, since: date, heat: float, share: float,

@@ -8,16 +8,15 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from datetime import date, timedelta
+from datetime import date
 from functools import lru_cache
+from itertools import accumulate
 from typing import TYPE_CHECKING, Final
-
-from msgspec import Struct, field
 
 from calgen.climate.days import DAYS_IN_YEAR, date_of, days_on
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from calgen.climate.climate import Climate
 
@@ -37,36 +36,34 @@ def light(daylength_h: float) -> float:
     return min(1.0, max(0.0, (daylength_h - NO_LIGHT_H) / (FULL_LIGHT_H - NO_LIGHT_H)))
 
 
-class GrowthClock(Struct, frozen=True, eq=False):
-    """Running sums of lit heat over the common year, at every fifth day. [°C·day]"""
+class GrowthClock(dict[date, float]):
+    """Lit heat from a fixed day long ago to a day; the difference of two is what lies between. [°C·day]
 
-    sums: tuple[float, ...]
-    _known: dict[date, float] = field(default_factory=dict)
+    Each is kept once it was asked for.
 
-    def at(self, day: date) -> float:
-        """Lit heat from a fixed day long ago to ``day``; the difference of two is what lies between. [°C·day]"""
-        if day not in self._known:
-            self._known[day] = self._at(day)
-        return self._known[day]
+    Args:
+        sums: running sums over the common year, at every fifth day.
+    """
 
-    def _at(self, day: date) -> float:
+    def __init__(self, sums: Iterable[float]) -> None:
+        super().__init__()
+        self._sums = tuple(sums)
+
+    def __missing__(self, day: date) -> float:
         years, within = divmod(days_on(1, day) - 1, DAYS_IN_YEAR)
         knot, beyond = divmod(within, STEP_DAYS)
-        low, high = self.sums[knot], self.sums[knot + 1]
-        return years * self.sums[-1] + low + (high - low) * beyond / STEP_DAYS
-
-    def between(self, start: date, end: date) -> float:
-        """Lit heat between two days. [°C·day]"""
-        return max(0.0, self.at(end) - self.at(start))
+        low, high = self._sums[knot], self._sums[knot + 1]
+        self[day] = years * self._sums[-1] + low + (high - low) * beyond / STEP_DAYS
+        return self[day]
 
     def reached(self, start: date, heat: float) -> date | None:
         """The day on which so much lit heat has come since ``start``; None if not within two years."""
-        if self.sums[-1] <= 0 or heat > 2 * self.sums[-1]:
+        sums = self._sums
+        if sums[-1] <= 0 or heat > 2 * sums[-1]:
             return None
-        wanted = self.at(start) + heat
-        whole, rest = divmod(wanted, self.sums[-1])
-        knot = max(1, bisect_left(self.sums, rest))
-        low, high = self.sums[knot - 1], self.sums[knot]
+        whole, rest = divmod(self[start] + heat, sums[-1])
+        knot = max(1, bisect_left(sums, rest))
+        low, high = sums[knot - 1], sums[knot]
         share = (rest - low) / (high - low) if high > low else 0.0
         days = (knot - 1 + share) * STEP_DAYS
         return max(start, date_of(1 + int(whole), 1 + min(DAYS_IN_YEAR - 1, round(days))))
@@ -85,12 +82,8 @@ def long_day_clock(climate: Climate, base_c: float, hours: float) -> GrowthClock
 
 
 def _clock(climate: Climate, base_c: float, weight: Callable[[float], float]) -> GrowthClock:
-    start, total = date(2001, 1, 1), 0.0
-    sums = [0.0]
-    for _ in range(DAYS_IN_YEAR // STEP_DAYS):
-        end = start + timedelta(STEP_DAYS)
-        middle = start + timedelta(STEP_DAYS // 2)
-        total += climate.degree_days(start, end, base_c, None) * weight(climate.daylength_h(middle))
-        sums.append(total)
-        start = end
-    return GrowthClock(tuple(sums))
+    heat = list(accumulate(climate.heat_of_days(base_c), initial=0.0))
+    hours = climate.daylengths_h
+    lit = ((heat[day + STEP_DAYS] - heat[day]) * weight(hours[day + STEP_DAYS // 2])
+           for day in range(0, DAYS_IN_YEAR, STEP_DAYS))
+    return GrowthClock(accumulate(lit, initial=0.0))
