@@ -271,30 +271,27 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         return tuple(sum(self.tmean_c[day - back] for back in range(SOIL_MEAN_DAYS)) / SOIL_MEAN_DAYS
                      for day in range(DAYS_IN_YEAR))
 
-    @cached_property
-    def _warmest_soil(self) -> int:
-        """Days from midwinter to the warmest soil."""
-        return max(range(DAYS_IN_YEAR), key=lambda n: self.soil_mean_c[(self.midwinter_day - 1 + n) % DAYS_IN_YEAR])
-
     def soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
         """The first day of the warming half from which soil at seed depth stays at least so warm; None if never."""
-        key = season.start, at_least_c
-        if key not in self._warm_days:
-            self._warm_days[key] = self._soil_warm_from(season, at_least_c)
-        return self._warm_days[key]
+        if at_least_c not in self._warm_days:
+            self._warm_days[at_least_c] = self._soil_warm_from(at_least_c)
+        days = self._warm_days[at_least_c]
+        return None if days is None else date_of(season.start.year, self.midwinter_day + days)
 
     @cached_property
-    def _warm_days(self) -> dict[tuple[date, float], date | None]:
+    def _warm_days(self) -> dict[float, int | None]:
         return {}
 
-    def _soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
-        warmest = self._warmest_soil
-        if self.soil_c(season.start + timedelta(warmest)) < at_least_c:
+    def _soil_warm_from(self, at_least_c: float) -> int | None:
+        """Days from midwinter until soil stays so warm."""
+        start = self.midwinter_day - 1
+        soil = (*self.soil_mean_c[start:], *self.soil_mean_c[:start])
+        days = soil.index(max(soil))
+        if soil[days] < at_least_c:
             return None
-        day, soil = season.start + timedelta(warmest), self.soil_mean_c
-        while day > season.start and soil[day_of_year(day - _ONE_DAY) - 1] >= at_least_c:
-            day -= _ONE_DAY
-        return day
+        while days > 0 and soil[days - 1] >= at_least_c:
+            days -= 1
+        return days
 
     def mean_falls_to(self, season: Season, mean_c: float) -> date | None:
         """The first day after the season's warmest on which the mean temperature of the day is below ``mean_c``.

@@ -42,6 +42,11 @@ def days_on(year: int, day: date) -> int:
     return day_of_year(day) + DAYS_IN_YEAR * (day.year - year)
 
 
+def years_on(day: date, years: int) -> date:
+    """The same day of another year."""
+    return date_of(day.year + years, day_of_year(day))
+
+
 class RunningSums(dict[date, float]):
     """Sums of a daily quantity from the year 1 up to, but without, a day; differences of two are sums between dates.
 

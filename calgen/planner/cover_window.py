@@ -23,7 +23,9 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from calgen.climate.days import DAYS_IN_YEAR
+from msgspec.structs import replace
+
+from calgen.climate.days import DAYS_IN_YEAR, years_on
 from calgen.planner.cover_growth import End, caution_heat, days_of, growth_end, heat_needed, latest
 from calgen.planner.crop_ends import later_by_caution
 from calgen.planner.model import Reason, Window
@@ -37,6 +39,8 @@ if TYPE_CHECKING:
 SeedFactor = float
 """Factor on the seed rate of a timely sowing. [1 and up]"""
 DAY: Final = timedelta(1)
+ORDINARY: Final = date(2026, 7, 1)
+"""A day whose growing year holds no leap day, north and south."""
 STEPS_SPAN_DAYS: Final = 30.0
 """The published steps of rye's seed rate run from its best day to the end of its window in New York, 15 September to
 15 October (Cornell). At other places they are stretched over the days from best to last."""
@@ -67,13 +71,26 @@ winter of frozen ground. Source: Cornell, red clover (February and March in New 
 def cover_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Window, ...]:
     """Every window whose sowings fall into a growing year, in order of their first day.
 
-    Never raises; empty where the cover cannot be sown, for want of warmth, of a cool season or of time.
+    The same from year to year: those of an ordinary one, without a leap day. Never raises; empty where the cover cannot
+    be sown, for want of warmth, of a cool season or of time.
     """
+    ordinary = climate.season_at(ORDINARY)
+    if season.start != ordinary.start:
+        later = season.start.year - ordinary.start.year
+        return tuple(_moved(window, later) for window in cover_windows(cover, climate, ordinary))
     found = []
     for name, first, last in _spells(cover, climate, season):
         if first.day <= last.day:
             found.append(_window(cover, name, first, last, _best(cover, climate, season, name, first, last)))
     return tuple(sorted(found, key=lambda window: (window.first, window.last)))
+
+
+def _moved(window: Window, years: int) -> Window:
+    """The window in another year."""
+    facts: dict[str, Fact] = {name: years_on(fact, years) if isinstance(fact, date) else fact
+                              for name, fact in window.why.facts.items()}
+    return replace(window, first=years_on(window.first, years), best=years_on(window.best, years),
+                   last=years_on(window.last, years), why=replace(window.why, facts=facts))
 
 
 @lru_cache(maxsize=4096)

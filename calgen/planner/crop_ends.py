@@ -59,12 +59,6 @@ def hot_days(crop: Crop, climate: Climate, season: Season) -> tuple[date, date] 
 
 
 @lru_cache(maxsize=1024)
-def soil_warm_from(climate: Climate, season: Season, at_least_c: float) -> date | None:
-    """``Climate.soil_warm_from``, kept: many crops share a threshold."""
-    return climate.soil_warm_from(season, at_least_c)
-
-
-@lru_cache(maxsize=1024)
 def air_warm_from(climate: Climate, season: Season, at_least_c: float) -> date | None:
     """The first day of the season's rise with a mean of the air of at least so much; None if there is none."""
     days = (season.start + timedelta(n) for n in range(DAYS_IN_YEAR))

@@ -33,7 +33,6 @@ from calgen.planner.crop_ends import (
     air_warm_from,
     hot_days,
     later_by_caution,
-    soil_warm_from,
     sooner_by_caution,
     weeks,
 )
@@ -201,7 +200,7 @@ def warm_enough(crop: Crop, climate: Climate, season: Season,
                  method: Method) -> tuple[date, str, dict[str, Fact]] | None:
     """The day from which the ground is warm enough, or for tender plants, whose roots bring theirs, the air."""
     soil_c = crop.soil_min_c.mid if crop.soil_min_c else crop.base_c.mid + SPRING_SUN_C
-    by_soil = soil_warm_from(climate, season, soil_c - SPRING_SUN_C)
+    by_soil = climate.soil_warm_from(season, soil_c - SPRING_SUN_C)
     if is_warm(crop) and method == "transplant":
         air_c = PLANT_AIR_C[crop.hardiness]
         by_air = air_warm_from(climate, season, air_c)

@@ -11,17 +11,25 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calgen.climate.climate import Climate
-    from calgen.knowledge.model import Cover, Crop, Knowledge, Relation
+    from calgen.knowledge.model import Cover, Crop, Knowledge, Pairing, Relation
     from calgen.planner.choice.course import Course
     from calgen.planner.choice.need import Need
     from calgen.planner.model import Attained, Ending, Slot, Window
     from calgen.site.model import How
 
-    Neighbours = Mapping[Relation, tuple[Crop | Cover, ...]]
+class Neighbours(Struct, frozen=True):
+    """The plants around a cover, whatever cover it is.
+
+    ``met`` are the pairings that speak about one of them, with the first they speak about and how it stands to the
+    cover; ``families`` those before, after and among it, each with its family.
+    """
+
+    met: Mapping[Pairing, tuple[Relation, Crop | Cover]]
+    families: tuple[tuple[Relation, Crop | Cover, str], ...]
 
 
 class Case(Struct, frozen=True):
-    """A cover in a slot, sown in a certain way."""
+    """A cover in a slot, sown in a certain way; ``soil`` are the words for the bed's ground."""
 
     cover: Cover
     slot: Slot
@@ -30,6 +38,7 @@ class Case(Struct, frozen=True):
     knowledge: Knowledge
     wants: tuple[Need, ...]
     neighbours: Neighbours
+    soil: tuple[str, ...]
 
 
 class Dated(Struct, frozen=True):

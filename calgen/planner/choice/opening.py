@@ -145,11 +145,18 @@ def _from_days(slot: Slot) -> timedelta:
     return timedelta(round(from_days.low)) if from_days and not slot.companion else timedelta(0)
 
 
-@lru_cache(maxsize=4096)
 def windows(cover: Cover, climate: Climate, first: date, last: date) -> tuple[Window, ...]:
-    """The cover's windows in every season from a day to another, and those that run on from the season before."""
-    return tuple(window for season in _seasons(climate, first, last)
-                 for window in cover_windows(cover, climate, season))
+    """The cover's windows in every season from a day to another, and in the season before."""
+    seasons = _seasons(climate, first, last)
+    return _windows(cover, climate, seasons[0].start, len(seasons))
+
+
+@lru_cache(maxsize=4096)
+def _windows(cover: Cover, climate: Climate, start: date, number: int) -> tuple[Window, ...]:
+    seasons = [climate.season_at(start)]
+    while len(seasons) < number:
+        seasons.append(climate.season_at(seasons[-1].end))
+    return tuple(window for season in seasons for window in cover_windows(cover, climate, season))
 
 
 @lru_cache(maxsize=256)

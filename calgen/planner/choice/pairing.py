@@ -6,37 +6,38 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from calgen.knowledge.model import Cover
+from calgen.planner.choice.case import Neighbours
 from calgen.planner.choice.ending import next_kind
 from calgen.planner.choice.need import predecessor
 from calgen.planner.choice.verdict import REFUSAL_POINTS, Verdict
 from calgen.planner.model import Reason
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Mapping
 
     from calgen.knowledge.model import Crop, Knowledge, Pairing, Relation
-    from calgen.planner.choice.case import Case, Neighbours
+    from calgen.planner.choice.case import Case
     from calgen.planner.model import Slot
     from calgen.site.model import How
 
 
-def pairing_verdicts(case: Case) -> Iterator[Verdict]:
+def pairing_verdicts(case: Case) -> tuple[Verdict, ...]:
     """Every row that speaks about this cover and a crop before, after, among it or near it in the rotation."""
+    said: list[Verdict] = []
     spoken = False
     for pairing in _rows(case.cover, case.knowledge):
-        found = _met(pairing, case)
+        found = case.neighbours.met.get(pairing)
         if "always" in pairing.when and pairing.points:
-            yield Verdict(Reason(pairing.key, {}, pairing.points.sources, good=pairing.points.mid > 0,
-                                 weight=pairing.points.mid))
+            said.append(Verdict(Reason(pairing.key, {}, pairing.points.sources, good=pairing.points.mid > 0,
+                                       weight=pairing.points.mid)))
         elif found:
             spoken = True
             relation, crop = found
             points = REFUSAL_POINTS if pairing.points is None else pairing.points.mid
             sources = pairing.sources if pairing.points is None else pairing.points.sources
-            yield Verdict(Reason(pairing.key, {"crop": crop.id, "when": relation}, sources, good=points > 0,
-                                 weight=points), refuses=pairing.points is None)
-    if not spoken:
-        yield from _same_family(case)
+            said.append(Verdict(Reason(pairing.key, {"crop": crop.id, "when": relation}, sources, good=points > 0,
+                                       weight=points), refuses=pairing.points is None))
+    return tuple(said) if spoken else (*said, *_same_family(case))
 
 
 def rows_on(cover: Cover, crop: Crop, when: Relation, knowledge: Knowledge) -> tuple[Pairing, ...]:
@@ -47,8 +48,8 @@ def rows_on(cover: Cover, crop: Crop, when: Relation, knowledge: Knowledge) -> t
 
 def named_among(case: Case) -> bool:
     """Whether a row speaks for this very cover among the standing crop (vetch over dying gourds)."""
-    return any(pairing.points is not None and pairing.points.mid > 0 and "among" in pairing.when
-               and (found := _met(pairing, case)) is not None and found[0] == "among"
+    return any(pairing.points is not None and pairing.points.mid > 0
+               and case.neighbours.met.get(pairing, ("",))[0] == "among"
                for pairing in _rows(case.cover, case.knowledge))
 
 
@@ -58,19 +59,19 @@ def _rows(cover: Cover, knowledge: Knowledge) -> tuple[Pairing, ...]:
                  if any(_matches(word, cover) for word in pairing.covers))
 
 
-def _same_family(case: Case) -> Iterator[Verdict]:
+def _same_family(case: Case) -> tuple[Verdict, ...]:
     """One family shares pests and diseases. Source: ISU rotation page, 2-3 years between crops of a family."""
-    points = case.knowledge.practice["points-same-family"]
-    for relation in ("before", "after", "among"):
-        for crop in case.neighbours[relation]:
-            if _family(crop) == _family(case.cover) and crop.id != case.cover.id:
-                yield Verdict(Reason("same-family", {"crop": crop.id, "when": relation, "family": _family(crop)},
-                                     points.sources, good=False, weight=points.mid))
-                return
+    own = case.cover.family.split()[0]
+    for relation, crop, family in case.neighbours.families:
+        if family == own and crop.id != case.cover.id:
+            points = case.knowledge.practice["points-same-family"]
+            return (Verdict(Reason("same-family", {"crop": crop.id, "when": relation, "family": own}, points.sources,
+                                   good=False, weight=points.mid)),)
+    return ()
 
 
 def neighbours(slot: Slot, how: How, knowledge: Knowledge) -> Neighbours:
-    """The plants around a cover by where it stands to them; ``rotation`` are those up to a step or two away."""
+    """The plants around a cover in a slot, and which rows speak about them."""
     previous = predecessor(slot)
     among = how != "cleared" or slot.companion
     year = slot.earliest_sow.year
@@ -79,20 +80,26 @@ def neighbours(slot: Slot, how: How, knowledge: Knowledge) -> Neighbours:
     for grown, names in slot.history:
         near += [(year - grown, plant) for name in names if (plant := knowledge.plant(name)) is not None]
     reach = knowledge.practice["choice-rotation-years"].mid
-    return {
+    around: Mapping[Relation, tuple[Crop | Cover, ...]] = {
         "before": (slot.next_crop,) if slot.next_crop else (),
         "after": (previous,) if previous and not slot.companion else (),
         "among": (slot.standing,) if slot.standing and among else (),
         "rotation": tuple(plant for years, plant in sorted(near, key=lambda pair: (pair[0], pair[1].id))
                           if 0 <= years <= reach),
     }
+    transplanted = next_kind(slot) == "transplant"
+    met = {pairing: found for pairing in knowledge.pairings if (found := _met(pairing, around, transplanted))}
+    beside: tuple[Relation, ...] = ("before", "after", "among")
+    return Neighbours(met, tuple((relation, plant, _family(plant)) for relation in beside
+                                 for plant in around[relation]))
 
 
-def _met(pairing: Pairing, case: Case) -> tuple[Relation, Crop | Cover] | None:
+def _met(pairing: Pairing, around: Mapping[Relation, tuple[Crop | Cover, ...]],
+         transplanted: bool) -> tuple[Relation, Crop | Cover] | None:
     for relation in pairing.when:
-        for plant in case.neighbours.get(relation, ()):
-            if any(_matches(word, plant) and not (word.startswith("seed ") and relation == "before"
-                                                  and next_kind(case.slot) == "transplant") for word in pairing.crops):
+        for plant in around.get(relation, ()):
+            if any(_matches(word, plant) and not (word.startswith("seed ") and relation == "before" and transplanted)
+                   for word in pairing.crops):
                 return relation, plant
     return None
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -14,7 +15,7 @@ from calgen.planner.choice.course import course
 from calgen.planner.choice.dated_rules import DATED_RULES, long_together
 from calgen.planner.choice.ending import cut_short, ending
 from calgen.planner.choice.mixture import named_mixture, together
-from calgen.planner.choice.need import needs
+from calgen.planner.choice.need import ground, needs
 from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows
 from calgen.planner.choice.pairing import neighbours
 from calgen.planner.choice.pot import potted
@@ -44,6 +45,7 @@ class Table(Struct, frozen=True):
     longest_wait: timedelta
     weights: Mapping[str, float]
     neighbours: Mapping[How, Neighbours]
+    soil: tuple[str, ...]
 
 
 class Placed(Struct, frozen=True):
@@ -64,7 +66,7 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     """
     table = Table(slot, climate, knowledge, needs(slot, climate, knowledge), _longest_wait(slot, knowledge),
                   part_weights(slot, knowledge),
-                  {how: neighbours(slot, how, knowledge) for how in slot.hows})
+                  {how: neighbours(slot, how, knowledge) for how in slot.hows}, ground(slot))
     options: list[Option] = []
     rejected: list[Rejected] = []
     placed: dict[str, Placed] = {}
@@ -101,8 +103,9 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     against: list[Reason] = []
     in_ground = table.slot.fixed_sown is not None and cover.id in table.slot.fixed
     for how in table.slot.hows:
-        case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how])
-        verdicts = [verdict for rule in SETTING_RULES for verdict in rule(case)]
+        case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how],
+                    table.soil)
+        verdicts = tuple(chain.from_iterable(rule(case) for rule in SETTING_RULES))
         refusals = [verdict.reason for verdict in verdicts if verdict.refuses]
         if refusals and not in_ground:
             against += [reason for reason in refusals if reason not in against]

@@ -14,7 +14,6 @@ from math import prod
 from typing import TYPE_CHECKING, Final
 
 from calgen.planner.choice.attain import DEAD_NITROGEN
-from calgen.planner.choice.need import ground
 from calgen.planner.model import Reason
 
 if TYPE_CHECKING:
@@ -138,13 +137,13 @@ def soil_growth(case: Case) -> float:
 
     Judgement: buckwheat "grows weakly on hard soil" (Cornell); no figures.
     """
-    return prod(0.4 + 0.6 * min(1.0, fit.mid / 3) for word in ground(case.slot)
+    return prod(0.4 + 0.6 * min(1.0, fit.mid / 3) for word in case.soil
                 if (fit := case.cover.soil_fit.get(word)) is not None)
 
 
 def soil_fit(case: Case) -> float:
     """Fit with the bed's soil: the mean of what is known. [0-1]"""
-    found = [fit.mid / 4 for word in ground(case.slot) if (fit := case.cover.soil_fit.get(word)) is not None]
+    found = [fit.mid / 4 for word in case.soil if (fit := case.cover.soil_fit.get(word)) is not None]
     return sum(found) / len(found) if found else NEUTRAL
 
 
