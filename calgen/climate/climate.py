@@ -13,6 +13,7 @@ from datetime import timedelta
 from functools import cached_property
 from itertools import repeat
 from math import ceil, floor
+from operator import sub
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -225,13 +226,11 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
     def day_reached(self, start: date, degree_days: float, base_c: float, limit_days: int = 400,
                     cap_c: float | None = None) -> date | None:
         """The day in the course of which the heat since ``start`` [°C·day] is reached; None if not within the limit."""
-        days = self._heat(base_c, cap_c).reached(start, degree_days, limit_days)
-        return None if days is None else start + timedelta(days)
+        return self._heat(base_c, cap_c).reached(start, degree_days, limit_days)
 
     def day_that_leaves(self, end: date, degree_days: float, base_c: float, limit_days: int) -> date | None:
         """The latest day before ``end`` that leaves so much heat [°C·day] until then; None if not within the limit."""
-        days = self._heat(base_c, None).since(end, degree_days, limit_days) if limit_days > 0 else None
-        return None if days is None else end - timedelta(days)
+        return self._heat(base_c, None).since(end, degree_days, limit_days) if limit_days > 0 else None
 
     def heat_of_days(self, base_c: float, cap_c: float | None = None) -> tuple[float, ...]:
         """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]
@@ -241,7 +240,7 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         above = self._heat_above(base_c)
         if cap_c is None:
             return above
-        return tuple(max(0.0, heat - idle) for heat, idle in zip(above, self._heat_above(cap_c), strict=True))
+        return tuple(map(max, map(sub, above, self._heat_above(cap_c)), repeat(0.0)))
 
     def _heat_above(self, base_c: float) -> tuple[float, ...]:
         if base_c not in self._heats:

@@ -7,7 +7,6 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from calendar import isleap
 from datetime import date, timedelta
 from itertools import accumulate
 from typing import TYPE_CHECKING, Final
@@ -22,6 +21,7 @@ _BEFORE_MONTH: Final = (0, *((date(2025, month, 1) - _COMMON_YEAR).days for mont
 _FEBRUARY: Final = 2
 _LEAP_DAY: Final = 60
 _LAST_OF_FEBRUARY: Final = 59
+_ONE_DAY: Final = timedelta(1)
 
 
 def day_of_year(day: date) -> int:
@@ -47,13 +47,19 @@ def years_on(day: date, years: int) -> date:
     return date_of(day.year + years, day_of_year(day))
 
 
+def leap_days(day: date) -> int:
+    """Leap days from the year 1 up to, but without, a day."""
+    years = day.year - 1 if day.month <= _FEBRUARY else day.year
+    return years // 4 - years // 100 + years // 400
+
+
 class RunningSums(dict[date, float]):
     """Sums of a daily quantity from the year 1 up to, but without, a day; differences of two are sums between dates.
 
     Each is kept once it was asked for.
 
     Args:
-        daily: the quantity on each of the 365 days of a common year.
+        daily: the quantity on each of the 365 days of a common year, nowhere below nothing.
     """
 
     def __init__(self, daily: Iterable[float]) -> None:
@@ -61,44 +67,36 @@ class RunningSums(dict[date, float]):
         self._before = tuple(accumulate(daily, initial=0.0))
 
     def __missing__(self, day: date) -> float:
-        before, years = self._before, day.year - 1
-        leap_days = years // 4 - years // 100 + years // 400
+        before = self._before
         february_28 = before[_LAST_OF_FEBRUARY] - before[_LAST_OF_FEBRUARY - 1]
         ordinal = _BEFORE_MONTH[day.month] + day.day - 1
-        if day.month > _FEBRUARY and isleap(day.year):
-            leap_days += 1
-        self[day] = years * before[DAYS_IN_YEAR] + leap_days * february_28 + before[ordinal]
+        self[day] = (day.year - 1) * before[DAYS_IN_YEAR] + leap_days(day) * february_28 + before[ordinal]
         return self[day]
 
-    def reached(self, start: date, amount: float, limit_days: int) -> int | None:
-        """The first number of whole days after which so much has come since ``start``, less one; None if not by then.
-
-        The daily quantity is nowhere below nothing. A year without leap days tells about when; the sums tell the day.
-        """
-        wanted = self[start] + amount
-        if self[start + timedelta(limit_days)] < wanted:
+    def reached(self, start: date, amount: float, limit_days: int) -> date | None:
+        """The first day in the course of which so much has come since ``start``; None if not within so many days."""
+        before, first = self._before, day_of_year(start)
+        if amount <= 0:
+            return start
+        if before[DAYS_IN_YEAR] <= 0:
             return None
-        before, index = self._before, day_of_year(start) - 1
-        years, rest = divmod(before[index] + amount, before[DAYS_IN_YEAR]) if before[DAYS_IN_YEAR] > 0 else (0.0, 0.0)
-        days = round(years) * DAYS_IN_YEAR + bisect_left(before, rest) - index - 1
-        days = min(max(days, 0), limit_days - 1)
-        while days > 0 and self[start + timedelta(days)] >= wanted:
-            days -= 1
-        while self[start + timedelta(days + 1)] < wanted:
-            days += 1
-        return days
+        years, rest = divmod(before[first - 1] + amount, before[DAYS_IN_YEAR])
+        day = date_of(start.year + round(years), bisect_left(before, rest))
+        if leap_days(day) != leap_days(start):
+            while self[day] - self[start] >= amount:
+                day -= _ONE_DAY
+        return day if (day - start).days < limit_days else None
 
-    def since(self, end: date, amount: float, limit_days: int) -> int | None:
-        """The least number of days before ``end`` in which so much comes; None if more than the limit."""
-        left = self[end] - amount
-        if self[end - timedelta(limit_days)] > left:
+    def since(self, end: date, amount: float, limit_days: int) -> date | None:
+        """The latest day before ``end`` from which so much comes until then; None if not within so many days."""
+        before, last = self._before, day_of_year(end)
+        if amount <= 0:
+            return end - _ONE_DAY
+        if before[DAYS_IN_YEAR] <= 0:
             return None
-        before, index = self._before, day_of_year(end) - 1
-        years, rest = divmod(before[index] - amount, before[DAYS_IN_YEAR]) if before[DAYS_IN_YEAR] > 0 else (0.0, 0.0)
-        days = index - round(years) * DAYS_IN_YEAR - bisect_right(before, rest) + 1
-        days = min(max(days, 1), limit_days)
-        while days > 1 and self[end - timedelta(days - 1)] <= left:
-            days -= 1
-        while self[end - timedelta(days)] > left:
-            days += 1
-        return days
+        years, rest = divmod(before[last - 1] - amount, before[DAYS_IN_YEAR])
+        day = date_of(end.year + round(years), bisect_right(before, rest))
+        if leap_days(day) != leap_days(end):
+            while self[end] - self[day + _ONE_DAY] >= amount:
+                day += _ONE_DAY
+        return day if (end - day).days <= limit_days else None

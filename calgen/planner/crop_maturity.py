@@ -146,8 +146,8 @@ def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | 
     if _by_calendar(crop):
         return start + timedelta(round(days))
     sums = _growth(crop, climate)
-    before = sums.reached(start, days, LONGEST_DAYS)
-    return None if before is None else start + timedelta(before + 1)
+    reached = sums.reached(start, days, LONGEST_DAYS)
+    return None if reached is None else reached + DAY
 
 
 def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind: float = 0.5,
@@ -165,8 +165,7 @@ def start_for(crop: Crop, climate: Climate, method: Method, ready_by: date, kind
         return ready_by - timedelta(round(days))
     days *= share
     sums = _growth(crop, climate, by_heat=by_heat)
-    took = sums.since(ready_by, days, LONGEST_DAYS)
-    return None if took is None else ready_by - timedelta(took)
+    return sums.since(ready_by, days, LONGEST_DAYS)
 
 
 def _by_calendar(crop: Crop) -> bool:

@@ -20,9 +20,10 @@ amounts = st.sampled_from([0.0, 0.25, 1.0, 7.5, 100.0, 364.25, 1000.0, 2190.0, 4
 def test_reached_counts_forward(daily: list[float], start: date, amount: float) -> None:
     counted, found = 0.0, None
     for n in range(LIMIT):
-        counted += daily[day_of_year(start + timedelta(n)) - 1]
+        day = start + timedelta(n)
+        counted += daily[day_of_year(day) - 1]
         if counted >= amount:
-            found = n
+            found = day
             break
     assert RunningSums(daily).reached(start, amount, LIMIT) == found
 
@@ -32,8 +33,9 @@ def test_reached_counts_forward(daily: list[float], start: date, amount: float) 
 def test_since_counts_back(daily: list[float], end: date, amount: float) -> None:
     counted, found = 0.0, None
     for n in range(1, LIMIT + 1):
-        counted += daily[day_of_year(end - timedelta(n)) - 1]
+        day = end - timedelta(n)
+        counted += daily[day_of_year(day) - 1]
         if counted >= amount:
-            found = n
+            found = day
             break
     assert RunningSums(daily).since(end, amount, LIMIT) == found
