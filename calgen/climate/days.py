@@ -81,6 +81,8 @@ class RunningSums(dict[date, float]):
         if before[DAYS_IN_YEAR] <= 0:
             return None
         years, rest = divmod(before[first - 1] + amount, before[DAYS_IN_YEAR])
+        if years * DAYS_IN_YEAR > limit_days + DAYS_IN_YEAR:
+            return None
         day = date_of(start.year + round(years), bisect_left(before, rest))
         if leap_days(day) != leap_days(start):
             while self[day] - self[start] >= amount:
@@ -95,6 +97,8 @@ class RunningSums(dict[date, float]):
         if before[DAYS_IN_YEAR] <= 0:
             return None
         years, rest = divmod(before[last - 1] - amount, before[DAYS_IN_YEAR])
+        if -years * DAYS_IN_YEAR > limit_days + 2 * DAYS_IN_YEAR:
+            return None
         day = date_of(end.year + round(years), bisect_right(before, rest))
         if leap_days(day) != leap_days(end):
             while self[end] - self[day + _ONE_DAY] >= amount:

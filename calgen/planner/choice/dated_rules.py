@@ -35,7 +35,7 @@ def bare_before(dated: Dated) -> Verdict | None:
     slot = dated.case.slot
     days = (dated.sow - max(slot.earliest_sow, slot.free_from)).days
     if days > 7 and not slot.fixed_sown and not slot.companion:
-        return said(dated.case, "waits-bare", part=(days - 7) / 7 / 26, days=days, date=dated.sow)
+        return said(dated.case.knowledge, "waits-bare", part=(days - 7) / 7 / 26, days=days, date=dated.sow)
     return None
 
 
@@ -65,8 +65,9 @@ def sown_late(dated: Dated) -> Verdict | None:
     if not closes_for_winter:
         return None
     if dated.late > 1.0 or through > 0.25:
-        told = said(dated.case, "sown-late", dated.case.cover.establish_dd.sources, part=max(dated.late - 1, through),
-                    factor=dated.late, covered_share=dated.attained.ground_cover_winter)
+        told = said(dated.case.knowledge, "sown-late", dated.case.cover.establish_dd.sources,
+                    part=max(dated.late - 1, through), factor=dated.late,
+                    covered_share=dated.attained.ground_cover_winter)
         if round(dated.late, 1) <= 1.0:
             told = replace(told, reason=replace(told.reason, key="sown-late-same-seed"))
         return told
@@ -80,7 +81,7 @@ def past_safe_sowing(dated: Dated) -> Verdict | None:
     """
     if dated.safe_last:
         days = (dated.sow - dated.safe_last).days
-        told = said(dated.case, "past-safe-sowing", dated.case.cover.survive_dd.sources, part=0.5 + days / 60,
+        told = said(dated.case.knowledge, "past-safe-sowing", dated.case.cover.survive_dd.sources, part=0.5 + days / 60,
                     date=dated.safe_last, days=days)
         if dated.crosses and dated.life.likelihood == "likely":
             told = replace(told, reason=replace(told.reason, key="past-safe-and-killed"))
@@ -91,7 +92,7 @@ def past_safe_sowing(dated: Dated) -> Verdict | None:
 def sown_before_window(dated: Dated) -> Verdict | None:
     """A sowing already made before the window opens: cold ground, or too early before winter."""
     if dated.sow < dated.window.first:
-        return said(dated.case, "sown-before-window", dated.window.why.sources, date=dated.window.first)
+        return said(dated.case.knowledge, "sown-before-window", dated.window.why.sources, date=dated.window.first)
     return None
 
 
@@ -99,21 +100,21 @@ def sown_too_early(dated: Dated) -> Verdict | None:
     """Flowers, seeds or grows too tall before winter and then dies. Source: Penn State; Ontario."""
     quantity = dated.case.cover.too_early_weeks or dated.case.cover.kill_c
     if dated.life.too_early and dated.crosses:
-        return said(dated.case, "sown-too-early", quantity.sources)
+        return said(dated.case.knowledge, "sown-too-early", quantity.sources)
     return None
 
 
 def early_ground(dated: Dated) -> Verdict | None:
     """What starts early in spring wants winter-killed cover. Source: Minnesota; Maryland; Cornell."""
-    slot = dated.case.slot
+    slot, cover = dated.case.slot, dated.case.cover
     if slot.next_crop is None or slot.next_start is None:
         return None
     last_frost = dated.case.climate.season_at(slot.next_start).last_frost
     if last_frost and slot.next_start <= last_frost + timedelta(14):
         if dated.ending.way == "winter-kill":
-            return said(dated.case, "ready-early", dated.case.cover.kill_c.sources, crop=slot.next_crop.id)
+            return said(dated.case.knowledge, "ready-early", cover.kill_c.sources, crop=slot.next_crop.id)
         if dated.ending.way == "tarp":
-            return said(dated.case, "in-the-way-early", dated.case.cover.hand_ease.sources, crop=slot.next_crop.id)
+            return said(dated.case.knowledge, "in-the-way-early", cover.hand_ease.sources, crop=slot.next_crop.id)
     return None
 
 
@@ -126,7 +127,7 @@ def legume_cut_young(dated: Dated) -> Verdict | None:
     share = dated.attained.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
     young = dated.case.knowledge.practice["legume-young-share"].mid
     if cover.fixes_nitrogen and dated.crosses and dated.ending.way != "winter-kill" and share < young:
-        return said(dated.case, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / young,
+        return said(dated.case.knowledge, "legume-cut-young", cover.n_total_kg_ha.sources, part=1 - share / young,
                     date=dated.ending.best, kg_ha=dated.attained.nitrogen_kg_ha[1])
     return None
 
@@ -141,8 +142,8 @@ def ties_up_nitrogen(dated: Dated) -> Verdict | None:
     """A stiff cereal before a hungry crop ties nitrogen up when it is wanted. Source: PNW 636."""
     crop, low = dated.case.slot.next_crop, dated.attained.pan_kg_ha[0]
     if crop and crop.feeding == "heavy" and low < -LEAST_TOLD_KG_HA and _rots_still(dated):
-        return said(dated.case, "ties-up-nitrogen", dated.case.cover.biomass_t_ha.sources, part=0.25 - low / 50,
-                    crop=crop.id, kg_ha=-low)
+        return said(dated.case.knowledge, "ties-up-nitrogen", dated.case.cover.biomass_t_ha.sources,
+                    part=0.25 - low / 50, crop=crop.id, kg_ha=-low)
     return None
 
 
@@ -153,7 +154,7 @@ def feeds_next(dated: Dated) -> Verdict | None:
     """
     crop, (low, high) = dated.case.slot.next_crop, dated.attained.pan_kg_ha
     if crop and crop.feeding == "heavy" and high > 15:
-        return said(dated.case, "feeds-next", dated.case.cover.n_total_kg_ha.sources, part=(low + high) / 100,
+        return said(dated.case.knowledge, "feeds-next", dated.case.cover.n_total_kg_ha.sources, part=(low + high) / 100,
                     crop=crop.id, low_kg_ha=max(0.0, low), high_kg_ha=high, older_kg_ha=_older(dated))
     return None
 
@@ -172,9 +173,9 @@ def fresh_before_small_seed(dated: Dated) -> Verdict | None:
     if not _rots_still(dated):
         return None
     stiff = dated.attained.c_to_n[1] > 20 or dated.case.cover.kind == "grass"
-    return said(dated.case, "fresh-before-small-seed", next(iter(dated.case.cover.wait_weeks.values())).sources,
-                part=1.0 if stiff else 0.75, crop=slot.next_crop.id, low=dated.ending.wait_days[0],
-                high=dated.ending.wait_days[1])
+    sources = next(iter(dated.case.cover.wait_weeks.values())).sources
+    return said(dated.case.knowledge, "fresh-before-small-seed", sources, part=1.0 if stiff else 0.75,
+                crop=slot.next_crop.id, low=dated.ending.wait_days[0], high=dated.ending.wait_days[1])
 
 
 def grass_by_hand(dated: Dated) -> Verdict | None:
@@ -182,9 +183,9 @@ def grass_by_hand(dated: Dated) -> Verdict | None:
     case = dated.case
     if case.slot.site.tools == "hand" and case.cover.kind == "grass" and not case.slot.bed.size.pots:
         if dated.ending.way == "tarp":
-            return said(case, "grass-needs-tarp", case.cover.hand_ease.sources, date=dated.ending.last)
+            return said(case.knowledge, "grass-needs-tarp", case.cover.hand_ease.sources, date=dated.ending.last)
         elif dated.life.likelihood == "unsure":
-            return said(case, "grass-may-live-on", case.cover.kill_c.sources, chance=dated.life.kill_chance)
+            return said(case.knowledge, "grass-may-live-on", case.cover.kill_c.sources, chance=dated.life.kill_chance)
     return None
 
 
@@ -193,7 +194,7 @@ def clears_roots(dated: Dated) -> Verdict | None:
     case = dated.case
     if (not case.slot.companion and case.slot.site.tools == "hand" and case.slot.next_crop
             and regrows(case.cover) and case.cover.kind != "grass" and dated.ending.way == "tarp"):
-        return said(case, "regrows-from-root", case.cover.hand_ease.sources)
+        return said(case.knowledge, "regrows-from-root", case.cover.hand_ease.sources)
     return None
 
 
@@ -201,7 +202,8 @@ def seeds_itself(dated: Dated) -> Verdict | None:
     """Covers that seed freely become next year's weed when the cutting slips."""
     cover, flowers = dated.case.cover, dated.life.flowers
     if cover.reseeds.mid >= FREE_SEEDER and flowers and flowers < dated.ending.last + timedelta(21):
-        return said(dated.case, "seeds-itself", cover.reseeds.sources, part=cover.reseeds.mid / 4, date=flowers)
+        return said(dated.case.knowledge, "seeds-itself", cover.reseeds.sources, part=cover.reseeds.mid / 4,
+                    date=flowers)
     return None
 
 
@@ -216,14 +218,14 @@ def long_together(dated: Dated) -> Verdict | None:
         return None
     fit = case.cover.undersow_fit
     if fit.mid < KIND_FIT:
-        return said(case, "smothers-standing-crop", fit.sources, part=(KIND_FIT - fit.mid) / 1.5)
+        return said(case.knowledge, "smothers-standing-crop", fit.sources, part=(KIND_FIT - fit.mid) / 1.5)
     return None
 
 
 def may_survive(dated: Dated) -> Verdict | None:
     """A winter that may or may not kill leaves the grower guessing. Source: UMass; Delaware; Southern Cover Crops."""
     if dated.life.likelihood == "unsure" and dated.crosses:
-        return said(dated.case, "may-survive", dated.case.cover.kill_c.sources, chance=dated.life.kill_chance)
+        return said(dated.case.knowledge, "may-survive", dated.case.cover.kill_c.sources, chance=dated.life.kill_chance)
     return None
 
 
@@ -235,7 +237,7 @@ def dies_before_its_time(dated: Dated) -> Verdict | None:
     cover = dated.case.cover
     for_spring = cover.life == "winter-annual" or ("autumn" in cover.seasons and "late-summer" not in cover.seasons)
     if for_spring and dated.life.likelihood == "likely" and dated.crosses:
-        return said(dated.case, "dies-before-its-time", cover.kill_c.sources, chance=dated.life.kill_chance)
+        return said(dated.case.knowledge, "dies-before-its-time", cover.kill_c.sources, chance=dated.life.kill_chance)
     return None
 
 
@@ -243,7 +245,7 @@ def dead_by_frost(dated: Dated) -> Verdict | None:
     """A cover that the first frost kills leaves little over winter. Source: Cornell, winter protection."""
     cover = dated.case.cover
     if cover.hurt_by_first_frost and dated.life.killed and dated.crosses:
-        return said(dated.case, "frost-leaves-bare", cover.kill_c.sources, date=dated.life.killed)
+        return said(dated.case.knowledge, "frost-leaves-bare", cover.kill_c.sources, date=dated.life.killed)
     return None
 
 
@@ -252,7 +254,7 @@ def biofumigant_needs_bloom(dated: Dated) -> Verdict | None:
     cover = dated.case.cover
     wanted = any(need.purpose == "soil-pests" for need in dated.case.wants)
     if wanted and cover.kind == "brassica" and dated.attained.flowers is None:
-        return said(dated.case, "no-bloom-no-fumigation", cover.establish_dd.sources)
+        return said(dated.case.knowledge, "no-bloom-no-fumigation", cover.establish_dd.sources)
     return None
 
 

@@ -43,7 +43,7 @@ def pairing_verdicts(case: Case) -> tuple[Verdict, ...]:
 def rows_on(cover: Cover, crop: Crop, when: Relation, knowledge: Knowledge) -> tuple[Pairing, ...]:
     """The rows that speak about a cover that grows before or after a crop."""
     return tuple(pairing for pairing in _rows(cover, knowledge)
-                 if when in pairing.when and any(_matches(word, crop) for word in pairing.crops))
+                 if when in pairing.when and not _words(crop).isdisjoint(pairing.crops))
 
 
 def named_among(case: Case) -> bool:
@@ -56,7 +56,7 @@ def named_among(case: Case) -> bool:
 @lru_cache(maxsize=512)
 def _rows(cover: Cover, knowledge: Knowledge) -> tuple[Pairing, ...]:
     return tuple(pairing for pairing in knowledge.pairings
-                 if any(_matches(word, cover) for word in pairing.covers))
+                 if not _words(cover).isdisjoint(pairing.covers))
 
 
 def _same_family(case: Case) -> tuple[Verdict, ...]:
@@ -98,8 +98,8 @@ def _met(pairing: Pairing, around: Mapping[Relation, tuple[Crop | Cover, ...]],
          transplanted: bool) -> tuple[Relation, Crop | Cover] | None:
     for relation in pairing.when:
         for plant in around.get(relation, ()):
-            if any(_matches(word, plant) and not (word.startswith("seed ") and relation == "before" and transplanted)
-                   for word in pairing.crops):
+            found = _words(plant).intersection(pairing.crops)
+            if any(not (word.startswith("seed ") and relation == "before" and transplanted) for word in found):
                 return relation, plant
     return None
 
@@ -108,17 +108,14 @@ def _family(plant: Crop | Cover) -> str:
     return plant.family.split()[0]
 
 
-@lru_cache(maxsize=8192)
-def _matches(word: str, plant: Crop | Cover) -> bool:
-    """Whether a word of a row means this plant: an id, or ``family X``, ``kind X``, ``feeding X``, ``seed X``.
+@lru_cache(maxsize=512)
+def _words(plant: Crop | Cover) -> frozenset[str]:
+    """The words of rows that mean this plant: its id, ``family X``, ``kind X``, ``feeding X``, ``seed X``.
 
     ``seed small`` before a crop that is planted out means nothing: see ``_met``.
     """
-    what, _, which = word.partition(" ")
-    if not which:
-        return word == plant.id
-    if what == "family":
-        return _family(plant) == which
+    words = {plant.id, f"family {_family(plant)}"}
     if isinstance(plant, Cover):
-        return (what == "kind" and plant.kind == which) or (word == "fixes nitrogen" and plant.fixes_nitrogen)
-    return (what == "feeding" and plant.feeding == which) or (what == "seed" and plant.seed_size == which)
+        fixes = {"fixes nitrogen"} if plant.fixes_nitrogen else set()
+        return frozenset({*words, f"kind {plant.kind}", *fixes})
+    return frozenset({*words, f"feeding {plant.feeding}", f"seed {plant.seed_size}"})

@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import prod
 from typing import TYPE_CHECKING, Final
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from calgen.knowledge.model import Cover, Knowledge
-    from calgen.planner.choice.case import Case, Dated
+    from calgen.planner.choice.case import Dated
     from calgen.planner.model import Attained, Slot
     from calgen.site.model import Purpose
 
@@ -56,8 +57,8 @@ def part_weights(slot: Slot, knowledge: Knowledge) -> Mapping[str, float]:
 
 def purposes(dated: Dated) -> Mapping[Purpose, float]:
     """How much of each wanted purpose the cover gives here. [0-1]"""
-    attained, soil = _shares(dated), soil_growth(dated.case)
-    return {need.purpose: _potential(dated.case.cover, need.purpose) * attained[need.purpose] * soil
+    soil = soil_growth(dated.case.cover, dated.case.soil)
+    return {need.purpose: _potential(dated.case.cover, need.purpose) * _share(dated, need.purpose) * soil
             for need in dated.case.wants}
 
 
@@ -71,23 +72,28 @@ def _potential(cover: Cover, wanted: Purpose) -> float:
     return 0.5 + 0.5 * potential if wanted == "cover" else potential
 
 
-def _shares(dated: Dated) -> Mapping[Purpose, float]:
-    """The share of each potential that is attained here on this date. [0-1]"""
+def _share(dated: Dated, wanted: Purpose) -> float:  # noqa: PLR0911  one for each purpose
+    """The share of a potential that is attained here on this date. [0-1]"""
     cover, got = dated.case.cover, dated.attained
     grown = got.biomass_t_ha[1] / max(0.1, cover.biomass_t_ha.high)
     held = got.nitrogen_kg_ha[1] / max(0.1, cover.n_total_kg_ha.high)
-    lost = (1 - DEAD_NITROGEN) * dated.lost
-    return {
-        "nitrogen": held * (1 - lost),
-        "hold-nutrients": (0.5 * got.ground_cover_winter + 0.5 * held) * (1 - lost),
-        "biomass": grown,
-        "structure": min(1.0, got.root_cm / max(1.0, cover.root_depth_cm.mid)),
-        "weeds": 0.4 * got.ground_cover_winter + 0.6 * dated.kept,
-        "soil-pests": grown * (0.5 if cover.kind == "brassica" and got.flowers is None else 1.0),
-        "phosphorus": grown,
-        "pollinators": 1.0 if got.flowers and got.flowers < dated.ending.last else 0.0,
-        "cover": dated.kept,
-    }
+    match wanted:
+        case "nitrogen":
+            return held * (1 - (1 - DEAD_NITROGEN) * dated.lost)
+        case "hold-nutrients":
+            return (0.5 * got.ground_cover_winter + 0.5 * held) * (1 - (1 - DEAD_NITROGEN) * dated.lost)
+        case "biomass" | "phosphorus":
+            return grown
+        case "structure":
+            return min(1.0, got.root_cm / max(1.0, cover.root_depth_cm.mid))
+        case "weeds":
+            return 0.4 * got.ground_cover_winter + 0.6 * dated.kept
+        case "soil-pests":
+            return grown * (0.5 if cover.kind == "brassica" and got.flowers is None else 1.0)
+        case "pollinators":
+            return 1.0 if got.flowers and got.flowers < dated.ending.last else 0.0
+        case "cover":
+            return dated.kept
 
 
 def hurry(dated: Dated) -> float:
@@ -132,18 +138,19 @@ def ending_ease(dated: Dated) -> float:
     return 0.6 * own + 0.4 * way
 
 
-def soil_growth(case: Case) -> float:
+@lru_cache(maxsize=1024)
+def soil_growth(cover: Cover, soil: tuple[str, ...]) -> float:
     """Share of its growth that a cover makes on this soil: 0.6 for each rating of 1, all from 3 on. [0-1]
 
     Judgement: buckwheat "grows weakly on hard soil" (Cornell); no figures.
     """
-    return prod(0.4 + 0.6 * min(1.0, fit.mid / 3) for word in case.soil
-                if (fit := case.cover.soil_fit.get(word)) is not None)
+    return prod(0.4 + 0.6 * min(1.0, fit.mid / 3) for word in soil if (fit := cover.soil_fit.get(word)) is not None)
 
 
-def soil_fit(case: Case) -> float:
+@lru_cache(maxsize=1024)
+def soil_fit(cover: Cover, soil: tuple[str, ...]) -> float:
     """Fit with the bed's soil: the mean of what is known. [0-1]"""
-    found = [fit.mid / 4 for word in case.soil if (fit := case.cover.soil_fit.get(word)) is not None]
+    found = [fit.mid / 4 for word in soil if (fit := cover.soil_fit.get(word)) is not None]
     return sum(found) / len(found) if found else NEUTRAL
 
 
@@ -163,7 +170,7 @@ def parts(dated: Dated, reached: Mapping[Purpose, float]) -> Mapping[str, float]
         "purpose": sum(need.share * reached[need.purpose] for need in dated.case.wants),
         "next": next_fit(dated),
         "ending": ending_ease(dated),
-        "soil": soil_fit(dated.case),
+        "soil": soil_fit(dated.case.cover, dated.case.soil),
         "establish": establish_ease(dated),
     }
 

@@ -16,7 +16,7 @@ from calgen.planner.model import Reason
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from calgen.knowledge.model import Cover
+    from calgen.knowledge.model import Cover, Knowledge
     from calgen.planner.choice.case import Case
 
 FAIR_FIT: Final = 1.5
@@ -72,15 +72,19 @@ def surface_seed(case: Case) -> tuple[Verdict, ...]:
         return ()
     if case.cover.kind == "legume" and not named_among(case):
         return (refused("large-seed-on-surface", case.cover.depth_mm.sources, depth_mm=case.cover.depth_mm.low),)
-    return (said(case, "seed-lies-dry", case.cover.depth_mm.sources),)
+    return (said(case.knowledge, "seed-lies-dry", case.cover.depth_mm.sources),)
 
 
 def bears_the_soil(case: Case) -> tuple[Verdict, ...]:
     """Wet, dry, acid, shaded or compacted ground that a cover cannot bear, or bears badly."""
-    fits = case.cover.soil_fit
-    poor = [(word, fit) for word in case.soil if (fit := fits.get(word)) and fit.mid < GOOD_SOIL]
+    return _soil_verdicts(case.cover, case.soil, case.knowledge)
+
+
+@lru_cache(maxsize=1024)
+def _soil_verdicts(cover: Cover, soil: tuple[str, ...], knowledge: Knowledge) -> tuple[Verdict, ...]:
+    poor = [(word, fit) for word in soil if (fit := cover.soil_fit.get(word)) and fit.mid < GOOD_SOIL]
     return tuple(refused("soil-refused", fit.sources, soil=word) if fit.mid <= NO_FIT else
-                 said(case, "soil-poor", fit.sources, part=((GOOD_SOIL - fit.mid) / (GOOD_SOIL - NO_FIT)) ** 2,
+                 said(knowledge, "soil-poor", fit.sources, part=((GOOD_SOIL - fit.mid) / (GOOD_SOIL - NO_FIT)) ** 2,
                       soil=word) for word, fit in poor)
 
 
@@ -95,7 +99,7 @@ def stays_low_as_companion(case: Case) -> tuple[Verdict, ...]:
     if cover.undersow_fit.mid < LOW_COMPANION_FIT or cover.kind in ("grass", "brassica") or cover.seed_size == "large":
         return (refused("too-strong-a-companion", cover.undersow_fit.sources),)
     if case.slot.standing:
-        return (said(case, "companion-competes", cover.undersow_fit.sources, crop=case.slot.standing.id),)
+        return (said(case.knowledge, "companion-competes", cover.undersow_fit.sources, crop=case.slot.standing.id),)
     return ()
 
 
@@ -106,7 +110,7 @@ def hard_to_end_by_hand(case: Case) -> tuple[Verdict, ...]:
     """
     ease = case.cover.hand_ease
     if ease.mid < EASY and case.slot.site.tools == "hand" and not case.slot.bed.size.pots:
-        return (said(case, "hard-by-hand", ease.sources, part=((EASY - ease.mid) / (EASY - NO_FIT)) ** 4),)
+        return (said(case.knowledge, "hard-by-hand", ease.sources, part=((EASY - ease.mid) / (EASY - NO_FIT)) ** 4),)
     return ()
 
 

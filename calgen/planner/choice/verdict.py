@@ -10,7 +10,7 @@ from msgspec import Struct
 from calgen.planner.model import Reason
 
 if TYPE_CHECKING:
-    from calgen.planner.choice.case import Case
+    from calgen.knowledge.model import Knowledge
     from calgen.planner.model import Fact
 
 REFUSAL_POINTS: Final = -100.0
@@ -23,9 +23,9 @@ class Verdict(Struct, frozen=True):
     refuses: bool = False
 
 
-def said(case: Case, key: str, sources: tuple[str, ...] = (), part: float = 1.0, **facts: Fact) -> Verdict:
+def said(knowledge: Knowledge, key: str, sources: tuple[str, ...] = (), part: float = 1.0, **facts: Fact) -> Verdict:
     """A verdict with the points that the practice numbers give this key, or a part of them [0-1]."""
-    quantity = case.knowledge.practice[f"points-{key}"]
+    quantity = knowledge.practice[f"points-{key}"]
     points = quantity.mid * min(1.0, max(0.0, part))
     return Verdict(Reason(key, facts, _told(sources, quantity.sources), good=quantity.mid > 0, weight=points))
 
