@@ -233,10 +233,7 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         return self._heat(base_c, None).since(end, degree_days, limit_days) if limit_days > 0 else None
 
     def heat_of_days(self, base_c: float, cap_c: float | None = None) -> tuple[float, ...]:
-        """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]
-
-        Far below the base, rounding leaves sums a hair below nothing; they count as nothing.
-        """
+        """Expected heat of each day of the common year; above ``cap_c`` nothing more is gained. [°C·day]"""
         above = self._heat_above(base_c)
         if cap_c is None:
             return above
@@ -244,7 +241,7 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
 
     def _heat_above(self, base_c: float) -> tuple[float, ...]:
         if base_c not in self._heats:
-            self._heats[base_c] = tuple(map(max, map(thom, self.tmean_c, self.sigma_c, repeat(base_c)), repeat(0.0)))
+            self._heats[base_c] = thom(self.tmean_c, self.sigma_c, base_c)
         return self._heats[base_c]
 
     @cached_property

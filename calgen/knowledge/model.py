@@ -8,7 +8,7 @@ the matter does not apply.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec import Struct
 
@@ -27,6 +27,8 @@ Feeding = Literal["heavy", "medium", "light", "fixer"]
 Stage = Literal["vegetative", "flowering", "mature"]
 Relation = Literal["before", "after", "among", "rotation", "always"]
 
+NOWHERE: Final = Place("")
+
 
 class Source(Struct, frozen=True):
     """A publication (or ``own``): who, what, when, where; ``seen`` says whether it was read or recalled."""
@@ -41,9 +43,10 @@ class Source(Struct, frozen=True):
 
 
 class Quantity(Struct, frozen=True):
-    """A sourced number or range. A single number has ``low == high``."""
+    """A sourced number or range, made by ``quantity_of``. A single number has ``low == mid == high``."""
 
     low: float
+    mid: float
     high: float
     unit: str
     sources: tuple[str, ...]
@@ -51,12 +54,13 @@ class Quantity(Struct, frozen=True):
     at: str | None = None
     why: str | None = None
     quoted: str | None = None
-    place: Place = Place("")
+    place: Place = NOWHERE
 
-    @property
-    def mid(self) -> float:
-        """The middle of the range."""
-        return (self.low + self.high) / 2
+
+def quantity_of(low: float, high: float, unit: str, sources: tuple[str, ...], mark: Mark, *, at: str | None = None,
+                why: str | None = None, quoted: str | None = None, place: Place = NOWHERE) -> Quantity:
+    """The quantity with the middle of its range."""
+    return Quantity(low, (low + high) / 2, high, unit, sources, mark, at, why, quoted, place)
 
 
 class Words(Struct, frozen=True):

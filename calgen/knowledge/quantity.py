@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from calgen.knowledge.model import Mark, Quantity, Source, Words
+from calgen.knowledge.model import Mark, Quantity, Source, Words, quantity_of
 from calgen.site.convert import one_line
 
 if TYPE_CHECKING:
@@ -86,7 +86,8 @@ def quantity(node: Node | None, unit: str, sources: Mapping[str, Source], low: f
     keys.finish()
     if not found:
         return None
-    return Quantity(found[0], found[-1], unit, names, mark, at, why, quoted, node.place)
+    return quantity_of(found[0], found[-1], unit, names, mark, at=at, why=why, quoted=quoted,
+                       place=node.place)
 
 
 def words(node: Node | None, sources: Mapping[str, Source]) -> Words | None:
@@ -153,4 +154,4 @@ def _cell(node: Node, unit: str, names: tuple[str, ...], mark: Mark, why: str | 
         return None
     if any(not low <= part <= high for part in found):
         node.fault(f"is out of bounds ({low:g} to {high:g} {unit})")
-    return Quantity(found[0], found[-1], unit, names, mark, why=why, place=node.place)
+    return quantity_of(found[0], found[-1], unit, names, mark, why=why, place=node.place)

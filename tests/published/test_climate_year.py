@@ -112,7 +112,7 @@ def off(place: Place, year: Year | Curve) -> Off:
     sigma = [sigma_from_amplitude(amplitude, day) for day in range(1, 366)]
 
     def heat(curve: list[float], days: range, base: float) -> float:
-        return sum(thom(curve[(day - 1) % 365], sigma[(day - 1) % 365], base) for day in days)
+        return sum(thom([curve[(day - 1) % 365] for day in days], [sigma[(day - 1) % 365] for day in days], base))
 
     def more(days: range, base: float) -> float:
         return 100 * (heat(found, days, base) / heat(true, days, base) - 1)

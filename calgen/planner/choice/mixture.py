@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from calgen.knowledge.model import Mixture, Quantity, Words
+from calgen.knowledge.model import Mixture, Words, quantity_of
 from calgen.planner.choice.nitrogen import LEAST_KG_HA, MOST_KG_HA
 from calgen.planner.choice.score import parts, purpose_facts, purposes, worth_telling
 from calgen.planner.model import Attained, Ending, Reason
@@ -18,6 +18,7 @@ from calgen.planner.model import Attained, Ending, Reason
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from calgen.knowledge.model import Quantity
     from calgen.planner.choice.case import Dated
     from calgen.planner.choice.need import Need
     from calgen.planner.model import Slot
@@ -72,7 +73,7 @@ def named_mixture(covers: tuple[str, ...]) -> Mixture:
     """A mixture the grower named that is not among the known ones: equal parts."""
     share = TWO_SPECIES_SHARE if len(covers) == 2 else ALL_SHARE / len(covers)
     why = "Equal parts, so that neither smothers the other; 60 % of each rate for two, as Maryland gives it."
-    part = Quantity(share, share, "share", ("own",), "judgement", why=why)
+    part = quantity_of(share, share, "share", ("own",), "judgement", why=why)
     return Mixture(covers, tuple(part for _ in covers), Words("as you named it", ("own",), "judgement"))
 
 

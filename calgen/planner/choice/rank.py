@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from itertools import chain
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
     from calgen.knowledge.model import Cover, Knowledge, Mixture
     from calgen.planner.choice.case import Neighbours
     from calgen.planner.choice.need import Need
+    from calgen.planner.choice.verdict import Verdict
     from calgen.planner.model import Fact, Slot
     from calgen.site.model import How
 
@@ -105,7 +105,9 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
     for how in table.slot.hows:
         case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how],
                     table.soil)
-        verdicts = tuple(chain.from_iterable(rule(case) for rule in SETTING_RULES))
+        verdicts: list[Verdict] = []
+        for rule in SETTING_RULES:
+            verdicts += rule(case)
         refusals = [verdict.reason for verdict in verdicts if verdict.refuses]
         if refusals and not in_ground:
             against += [reason for reason in refusals if reason not in against]

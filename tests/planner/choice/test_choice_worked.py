@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from calgen.knowledge.model import Mulch, Names, Quantity
+from calgen.knowledge.model import Mulch, Names, quantity_of
 from calgen.planner.choice.nitrogen import nitrogen_credit, older_credit
 from calgen.planner.choice.seed import grams, seed_grams
 from calgen.planner.task import mulch_facts
@@ -70,7 +70,7 @@ def test_older_halving_rule(row):
 
 @pytest.mark.parametrize("row", ROWS["mulch"], ids=lambda row: row["published"])
 def test_mulch_volume(row):
-    depth = Quantity(row["depth_mm"], row["depth_mm"], "mm", ("own",), "judgement", why="from the example")
+    depth = quantity_of(row["depth_mm"], row["depth_mm"], "mm", ("own",), "judgement", why="from the example")
     mulch = Mulch(Names("straw", "straw", "Straw", "STR", ""), depth, ())
     facts = mulch_facts(mulch, Size(row["area_m2"]))
     assert facts["litres_low"] == pytest.approx(row["litres"], rel=0.01)
