@@ -29,7 +29,10 @@ class Neighbours(Struct, frozen=True):
 
 
 class Case(Struct, frozen=True):
-    """A cover in a slot, sown in a certain way; ``soil`` are the words for the bed's ground."""
+    """A cover in a slot, sown in a certain way.
+
+    ``soil`` are the words for the bed's ground, ``hurry`` how much it matters that the ground is ready early [0-1].
+    """
 
     cover: Cover
     slot: Slot
@@ -39,6 +42,7 @@ class Case(Struct, frozen=True):
     wants: tuple[Need, ...]
     neighbours: Neighbours
     soil: tuple[str, ...]
+    hurry: float
 
 
 class Dated(Struct, frozen=True):

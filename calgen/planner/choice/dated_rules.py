@@ -107,10 +107,7 @@ def sown_too_early(dated: Dated) -> Verdict | None:
 def early_ground(dated: Dated) -> Verdict | None:
     """What starts early in spring wants winter-killed cover. Source: Minnesota; Maryland; Cornell."""
     slot, cover = dated.case.slot, dated.case.cover
-    if slot.next_crop is None or slot.next_start is None:
-        return None
-    last_frost = dated.case.climate.season_at(slot.next_start).last_frost
-    if last_frost and slot.next_start <= last_frost + timedelta(14):
+    if slot.next_crop and dated.case.hurry >= 1:
         if dated.ending.way == "winter-kill":
             return said(dated.case.knowledge, "ready-early", cover.kill_c.sources, crop=slot.next_crop.id)
         if dated.ending.way == "tarp":

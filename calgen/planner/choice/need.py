@@ -28,6 +28,9 @@ DERIVED: Final[dict[str, tuple[tuple[Purpose, float], ...]]] = {
 numbers."""
 SOIL_TYPES: Final = frozenset({"sand", "loam", "clay", "chalk", "peat"})
 
+NEUTRAL_HURRY: Final = 0.6
+"""Where it is not known when or among what frosts the next crop starts. Judgement."""
+
 
 class Need(Struct, frozen=True):
     """A purpose, its share of all that is wanted [0-1], and the circumstance behind it ("stated" if given)."""
@@ -89,3 +92,17 @@ def ground(slot: Slot) -> tuple[str, ...]:
     if slot.bed.size.pots:
         return own
     return (slot.site.soil, *own) if SOIL_TYPES.isdisjoint(own) else own
+
+
+def hurry(slot: Slot, climate: Climate) -> float:
+    """How much it matters that the ground is ready early: fully up to two weeks after last frost, no more from six on.
+
+    Source: Cornell and WSU FS119E keep living covers for what is planted late. The bounds are our judgement. [0-1]
+    """
+    start = slot.next_start
+    if start is None:
+        return NEUTRAL_HURRY
+    last_frost = climate.season_at(start).last_frost
+    if last_frost is None:
+        return NEUTRAL_HURRY
+    return min(1.0, max(0.0, (42 - (start - last_frost).days) / 28))

@@ -14,7 +14,7 @@ from calgen.planner.choice.course import course
 from calgen.planner.choice.dated_rules import DATED_RULES, long_together
 from calgen.planner.choice.ending import cut_short, ending
 from calgen.planner.choice.mixture import named_mixture, together
-from calgen.planner.choice.need import ground, needs
+from calgen.planner.choice.need import ground, hurry, needs
 from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows
 from calgen.planner.choice.pairing import neighbours
 from calgen.planner.choice.pot import potted
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from calgen.planner.choice.need import Need
     from calgen.planner.choice.verdict import Verdict
     from calgen.planner.model import Fact, Slot
-    from calgen.site.model import How
+    from calgen.site.model import How, Purpose
 
 
 class Table(Struct, frozen=True):
@@ -46,16 +46,30 @@ class Table(Struct, frozen=True):
     weights: Mapping[str, float]
     neighbours: Mapping[How, Neighbours]
     soil: tuple[str, ...]
+    hurry: float
 
 
-class Placed(Struct, frozen=True):
-    """A cover at its best day and way in the slot; ``setting`` are the reasons that hold whatever the day."""
+class Trial(Struct, frozen=True):
+    """A cover on a day and in a way in the slot.
+
+    ``setting`` are the reasons that hold whatever the day, ``rules`` those and the day's; ``reached`` is how much it
+    gives of each purpose [0-1].
+    """
 
     dated: Dated
     opening: Opening
     setting: tuple[Reason, ...]
-    reasons: tuple[Reason, ...]
+    rules: tuple[Reason, ...]
+    reached: Mapping[Purpose, float]
     score: float
+
+    def reasons(self, weights: Mapping[str, float]) -> tuple[Reason, ...]:
+        """What it gives and what the rules say, the weightiest first."""
+        told = (*purpose_reasons(self.dated, self.reached, weights["purpose"]), *self.rules)
+        if not told:
+            sources = self.dated.case.cover.full_cover_dd.sources
+            return (Reason("nothing-against", {"covered_share": self.dated.kept}, sources),)
+        return tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key)))
 
 
 def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
@@ -66,14 +80,15 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     """
     table = Table(slot, climate, knowledge, needs(slot, climate, knowledge), _longest_wait(slot, knowledge),
                   part_weights(slot, knowledge),
-                  {how: neighbours(slot, how, knowledge) for how in slot.hows}, ground(slot))
+                  {how: neighbours(slot, how, knowledge) for how in slot.hows}, ground(slot),
+                  hurry(slot, climate))
     options: list[Option] = []
     rejected: list[Rejected] = []
-    placed: dict[str, Placed] = {}
+    placed: dict[str, Trial] = {}
     for known in sorted(knowledge.covers.values(), key=lambda cover: cover.id):
         cover = potted(known, knowledge) if slot.bed.size.pots else known
         found = _placed(table, cover)
-        if isinstance(found, Placed):
+        if isinstance(found, Trial):
             placed[cover.id] = found
             options.append(_option(table, found))
         else:
@@ -97,14 +112,14 @@ def _mixtures(slot: Slot, knowledge: Knowledge) -> tuple[Mixture, ...]:
     return tuple(known)
 
 
-def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
+def _placed(table: Table, cover: Cover) -> Trial | tuple[Reason, ...]:
     """The cover at its best, or why it does not pass."""
-    best: Placed | None = None
+    best: Trial | None = None
     against: list[Reason] = []
     in_ground = table.slot.fixed_sown is not None and cover.id in table.slot.fixed
     for how in table.slot.hows:
         case = Case(cover, table.slot, how, table.climate, table.knowledge, table.wants, table.neighbours[how],
-                    table.soil)
+                    table.soil, table.hurry)
         verdicts: list[Verdict] = []
         for rule in SETTING_RULES:
             verdicts += rule(case)
@@ -120,12 +135,12 @@ def _placed(table: Table, cover: Cover) -> Placed | tuple[Reason, ...]:
         else:
             against += [reason for reason in _closed(table, cover, how) if reason not in against]
     if best and cover.id not in table.slot.fixed and best.score < table.knowledge.practice["choice-least-score"].mid:
-        return _not_worth_it(best)
+        return _not_worth_it(best, table.weights)
     return best or tuple(against)
 
 
 def _tried(table: Table, case: Case, opening: Opening, setting: tuple[Reason, ...],
-           in_ground: bool) -> Iterator[Placed]:
+           in_ground: bool) -> Iterator[Trial]:
     """The cover on the first day of an opening, and on later ones while waiting may pay."""
     for day in opening.days:
         placed = _on(table, case, opening, day, setting, in_ground)
@@ -135,16 +150,16 @@ def _tried(table: Table, case: Case, opening: Opening, setting: tuple[Reason, ..
                 return
 
 
-def _waiting_may_pay(placed: Placed) -> bool:
+def _waiting_may_pay(placed: Trial) -> bool:
     """A later day only costs growth, but for what would flower or grow too tall before winter or smother its host."""
     life = placed.dated.life
     return (life.too_early > 0 or (life.flowers is not None and life.flowers < life.winter)
             or long_together(placed.dated) is not None)
 
 
-def _not_worth_it(placed: Placed) -> tuple[Reason, ...]:
+def _not_worth_it(placed: Trial, weights: Mapping[str, float]) -> tuple[Reason, ...]:
     """Could be sown, but would do next to nothing: then mulch serves the bed better."""
-    against = tuple(reason for reason in placed.reasons if reason.weight < 0)
+    against = tuple(reason for reason in placed.reasons(weights) if reason.weight < 0)
     facts: dict[str, Fact] = {"date": placed.dated.sow, "covered_share": placed.dated.kept}
     why = Reason("not-worth-sowing", facts, good=False, weight=-100)
     return (why, *against)
@@ -158,7 +173,7 @@ def _longest_wait(slot: Slot, knowledge: Knowledge) -> timedelta:
 
 
 def _on(table: Table, case: Case, opening: Opening, day: date, setting: tuple[Reason, ...],
-        in_ground: bool) -> Placed | None:
+        in_ground: bool) -> Trial | None:
     """The cover sown on a day; what is in the ground already is planned on, whatever speaks against it."""
     slot = table.slot
     end = ending(case.cover, table.climate, slot, day, table.knowledge.practice)
@@ -192,11 +207,8 @@ def _on(table: Table, case: Case, opening: Opening, day: date, setting: tuple[Re
         return None
     reached = purposes(dated)
     reasons = (*reasons, *(verdict.reason for verdict in verdicts))
-    told = (*purpose_reasons(dated, reached, table.weights["purpose"]), *reasons) or \
-        (Reason("nothing-against", {"covered_share": kept}, case.cover.full_cover_dd.sources),)
-    points = sum(reason.weight for reason in reasons)
-    return Placed(dated, opening, setting, tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key))),
-                  total(parts(dated, reached), table.weights, points))
+    points = sum([reason.weight for reason in reasons])
+    return Trial(dated, opening, setting, reasons, reached, total(parts(dated, reached), table.weights, points))
 
 
 def _late_factor(cover: Cover, opening: Opening, day: date) -> float:
@@ -236,18 +248,18 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
     return (Reason("no-window-here", {}, cover.germination_min_c.sources, good=False, weight=-100),)
 
 
-def _seed(table: Table, placed: Placed, share: float) -> float:
+def _seed(table: Table, placed: Trial, share: float) -> float:
     factor = placed.dated.late * (table.knowledge.practice["companion-seed"].mid if table.slot.companion else 1.0)
     return round(seed_grams(placed.dated.case.cover, table.slot.bed.size.area_m2, placed.dated.case.how, factor,
                             share), 1)
 
 
-def _option(table: Table, placed: Placed) -> Option:
+def _option(table: Table, placed: Trial) -> Option:
     dated, slot = placed.dated, table.slot
     cover = dated.case.cover
     return Option((cover,), None, dated.case.how, placed.opening.first, dated.sow,
                   _sow_last(placed.opening.last, dated), {cover.id: _seed(table, placed, 1.0)}, dated.late,
-                  dated.attained, dated.ending, slot.next_start, placed.score, placed.reasons)
+                  dated.attained, dated.ending, slot.next_start, placed.score, placed.reasons(table.weights))
 
 
 def _sow_last(last: date, dated: Dated) -> date:
@@ -255,7 +267,7 @@ def _sow_last(last: date, dated: Dated) -> date:
     return max(dated.sow, min(last, dated.ending.last - timedelta(35)))
 
 
-def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Option | tuple[Reason, ...]:
+def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Trial]) -> Option | tuple[Reason, ...]:
     """The mixture as an option, on a day that suits every member, or why not."""
     members = [placed.get(cover) for cover in mixture.covers]
     if any(member is None for member in members):
@@ -278,7 +290,7 @@ def _mixed(table: Table, mixture: Mixture, placed: Mapping[str, Placed]) -> Opti
     mix = together(mixture, [member.dated for member in sown], table.slot)
     weights = table.weights
     shares = mix.shares
-    told = mix.reasons([member.reasons for member in sown], weights["purpose"], table.wants,
+    told = mix.reasons([member.reasons(weights) for member in sown], weights["purpose"], table.wants,
                        table.knowledge.practice["points-mixture-more-work"])
     points = sum(reason.weight for reason in told if not reason.key.startswith("gives-"))
     seed = {member.dated.case.cover.id: _seed(table, member, share.mid)

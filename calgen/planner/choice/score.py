@@ -96,24 +96,10 @@ def _share(dated: Dated, wanted: Purpose) -> float:  # noqa: PLR0911  one for ea
             return dated.kept
 
 
-def hurry(dated: Dated) -> float:
-    """How much it matters that the ground is ready early: fully up to two weeks after last frost, no more from six on.
-
-    Source: Cornell and WSU FS119E keep living covers for what is planted late. The bounds are our judgement. [0-1]
-    """
-    start = dated.case.slot.next_start
-    if start is None:
-        return NEUTRAL
-    last_frost = dated.case.climate.season_at(start).last_frost
-    if last_frost is None:
-        return NEUTRAL
-    return min(1.0, max(0.0, (42 - (start - last_frost).days) / 28))
-
-
 def next_fit(dated: Dated) -> float:
     """How well the cover leaves the ground to what follows. [0-1]"""
     crop = dated.case.slot.next_crop
-    ready = 1 - (1 - WAY_READY[dated.ending.way]) * hurry(dated)
+    ready = 1 - (1 - WAY_READY[dated.ending.way]) * dated.case.hurry
     if crop is None:
         return 0.5 * NEUTRAL + 0.5 * ready
     middle = sum(dated.attained.pan_kg_ha) / 2

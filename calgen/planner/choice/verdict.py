@@ -26,7 +26,7 @@ class Verdict(Struct, frozen=True):
 def said(knowledge: Knowledge, key: str, sources: tuple[str, ...] = (), part: float = 1.0, **facts: Fact) -> Verdict:
     """A verdict with the points that the practice numbers give this key, or a part of them [0-1]."""
     quantity = knowledge.practice[f"points-{key}"]
-    points = quantity.mid * min(1.0, max(0.0, part))
+    points = quantity.mid if part >= 1 else quantity.mid * max(0.0, part)
     return Verdict(Reason(key, facts, _told(sources, quantity.sources), good=quantity.mid > 0, weight=points))
 
 
