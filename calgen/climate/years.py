@@ -8,12 +8,13 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import lru_cache
 from math import erf, exp, pi, sqrt
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from calgen.climate.days import DAYS_IN_YEAR, date_of, day_of_year, days_on
+from calgen.climate.days import DAYS_IN_YEAR, RunningSums, date_of, day_of_year, days_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -117,12 +118,16 @@ def heat_spread(climate: Climate, start: date, end: date, base_c: float) -> floa
 
     That of persistent weather about the climate's curve; no record is asked.
     """
-    variance, day = 0.0, start
-    while day < end:
-        index = day_of_year(day) - 1
-        variance += _heat_variance(climate.tmean_c[index], climate.sigma_c[index], base_c)
-        day += _ONE_DAY
-    return sqrt(PERSISTENCE_DAYS * max(0.0, variance))
+    if end <= start:
+        return 0.0
+    sums = _variances(climate, base_c)
+    return sqrt(PERSISTENCE_DAYS * max(0.0, sums[end] - sums[start]))
+
+
+@lru_cache(maxsize=64)
+def _variances(climate: Climate, base_c: float) -> RunningSums:
+    return RunningSums([max(0.0, _heat_variance(mean, sigma, base_c))
+                        for mean, sigma in zip(climate.tmean_c, climate.sigma_c, strict=True)])
 
 
 def years_with_low(climate: Climate, threshold_c: float) -> Years:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from calgen.problems import Place
 
@@ -55,6 +56,10 @@ class Quantity(Struct, frozen=True):
     why: str | None = None
     quoted: str | None = None
     place: Place = NOWHERE
+
+    def with_ends(self, low: float, high: float) -> Quantity:
+        """The same with another range."""
+        return replace(self, low=low, mid=(low + high) / 2, high=high)
 
 
 def quantity_of(low: float, high: float, unit: str, sources: tuple[str, ...], mark: Mark, *, at: str | None = None,

@@ -65,7 +65,7 @@ class Walk(Struct):
         if not self.bed.size.pots:
             return found
         depth, room = found.depth_mm, self.knowledge.practice["pot-mulch-mm"]
-        return replace(found, depth_mm=replace(depth, low=min(depth.low, room.low), high=min(depth.high, room.high)))
+        return replace(found, depth_mm=depth.with_ends(min(depth.low, room.low), min(depth.high, room.high)))
 
     def wait_for_chart(self, step: Step) -> None:
         """Ground that was free before the chart begins stays bare till then, unless the grower dated what follows.

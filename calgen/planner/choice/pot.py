@@ -32,4 +32,4 @@ def potted(cover: Cover, knowledge: Knowledge) -> Cover:
     milder, freezes = knowledge.practice["pot-hardiness-c"].mid, knowledge.practice["pot-freezes-c"].mid
     kill = cover.kill_c
     low, high = (min(end + milder, max(end, freezes)) for end in (kill.low, kill.high))
-    return replace(cover, kill_c=replace(kill, low=low, mid=(low + high) / 2, high=high))
+    return cover if (low, high) == (kill.low, kill.high) else replace(cover, kill_c=kill.with_ends(low, high))
