@@ -8,7 +8,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, cast, get_args
 
-from calgen.knowledge.model import Crop, CropSeason, Feeding, Hardiness, Method, Piece, Preparing, Undersow
+from calgen.knowledge.model import (
+    Crop,
+    CropSeason,
+    Feeding,
+    Hardiness,
+    Lifting,
+    Method,
+    Piece,
+    Preparing,
+    Undersow,
+)
 from calgen.knowledge.plant_file import names, statements
 from calgen.knowledge.quantity import one_of, quantity
 from calgen.site.convert import one_line
@@ -75,6 +85,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
     counted_from = keys.scalar("counted-from", one_of(_COUNTED, "start of the count"))
     main_season = keys.scalar("main-season", one_of(get_args(CropSeason), "season"), None)
     piece = keys.scalar("piece", one_of(get_args(Piece), "piece to plant"), "sets")
+    lifting = keys.scalar("lifting", one_of(get_args(Lifting), "way of lifting"), "roots")
     gap_reason = keys.scalar("gap-reason", one_line, None)
     undersow = _undersow(keys, sources)
     notes, cautions = statements(keys, "notes", sources), statements(keys, "cautions", sources)
@@ -100,6 +111,7 @@ def crop(keys: Keys, sources: Mapping[str, Source]) -> Crop | None:
         gap_reason=gap_reason,
         main_season=main_season,  # type: ignore[arg-type]
         piece=piece,  # type: ignore[arg-type]
+        lifting=lifting,  # type: ignore[arg-type]
         undersow=undersow,
         notes=notes,
         cautions=cautions,

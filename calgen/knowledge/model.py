@@ -24,6 +24,7 @@ Hardiness = Literal["hardy", "half-hardy", "tender", "very-tender"]
 CropSeason = Literal["spring", "summer", "autumn", "overwinter"]
 Preparing = Literal["strip-lower-leaves"]
 Piece = Literal["sets", "tubers", "cloves", "crowns", "slips", "plants", "roots"]
+Lifting = Literal["roots", "bulbs", "potatoes"]
 Feeding = Literal["heavy", "medium", "light", "fixer"]
 Stage = Literal["vegetative", "flowering", "mature"]
 Relation = Literal["before", "after", "among", "rotation", "always"]
@@ -111,7 +112,8 @@ class Crop(Struct, frozen=True, eq=False):
     kills a hardened plant; ``save_seed_days`` from the first harvest to ripe seed. ``main_season`` is the season of the
     starts that most growers choose because of the harvest they are for, where that is not the soonest; ``piece`` what
     is planted where it is not seed or plants.
-    ``lifted`` crops are harvested whole from the ground: roots, tubers, bulbs.
+    ``lifted`` crops are harvested whole from the ground: roots, tubers, bulbs; ``lifting`` tells what is done
+    then: bulbs are dried with their tops, potatoes kept dark and rid of blighted tops.
     """
 
     names: Names
@@ -155,6 +157,7 @@ class Crop(Struct, frozen=True, eq=False):
     lifted: bool = False
     main_season: CropSeason | None = None
     piece: Piece = "sets"
+    lifting: Lifting = "roots"
 
     @property
     def id(self) -> str:

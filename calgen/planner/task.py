@@ -72,7 +72,7 @@ def clear_task(stand: Stand, last: date, next_kind: str, next_plants: tuple[str,
     why = Reason(f"clear-for-{next_kind}", {"plants": next_plants, "date": next_on})
     return Timed("clear", (stand.crop.id,), min(stand.end_first, best), best, max(last, best), (why,),
                  {"crop": stand.crop.id, "next": next_plants, "next_on": next_on,
-                  "lifted": "yes" if stand.crop.lifted else "no"})
+                  "lifted": "yes" if stand.crop.lifted else "no", "lifting": stand.crop.lifting})
 
 
 def gather_task(stand: Stand) -> Timed:

@@ -89,7 +89,8 @@ def _too_late(timed: Timed) -> bool:
 def _act(timed: Timed, variant: str) -> str:
     """The wording of title and how, where that differs from the rest: what is lifted, and what piece is planted."""
     if timed.kind == "clear" and timed.facts.get("lifted") == "yes":
-        return "lift"
+        lifting = timed.facts["lifting"]
+        return "lift" if lifting == "roots" else f"lift.{lifting}"
     return f"{variant}.{timed.facts['piece']}" if variant == "plant-piece" else variant
 
 

@@ -87,3 +87,20 @@ def test_a_tarp_as_mulch_is_laid_over_the_ground_and_not_told_in_litres(ground: 
     assert laid.title == "Lay the tarp – Bed"
     assert " l" not in laid.quantity + laid.text.partition("over")[2].partition(",")[0]
     assert how in laid.how
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize(("crop", "told"), [
+    ("garlic", {"en": ["tops on", "papery"], "de": ["Laub daran", "papierartig"]}),
+    ("onion sets", {"en": ["tops on", "papery"], "de": ["Laub daran", "papierartig"]}),
+    ("maincrop potato", {"en": ["dark", "blight"], "de": ["dunkel", "Braunfäule"]}),
+    ("carrot", {"en": ["as mulch"], "de": ["als Mulch"]}),
+])
+def test_bulbs_are_dried_with_their_tops_and_potatoes_kept_dark(crop: str, told: dict[str, list[str]],
+                                                                language: str) -> None:
+    """Common practice: bulbs keep once their necks are dry; potatoes green in the light; blight lives on in tops."""
+    order = f"      - crop: {crop}\n        planted: 2026-03-20\n        cleared: 2026-08-22\n"
+    order = order.replace("planted", "sown") if crop == "carrot" else order
+    (lifted,) = [job for job in jobs(order, language=language) if job.kind == "clear"]
+    assert [word for word in told[language] if word not in lifted.how] == []
+    assert ("as mulch" in lifted.how or "als Mulch" in lifted.how) == (crop == "carrot")
