@@ -6,6 +6,8 @@ from collections import defaultdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Final, cast
 
+from msgspec.structs import replace
+
 from calgen.schedule.job_day import SOWN
 from calgen.schedule.model import Job
 
@@ -13,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from calgen.knowledge.model import Cover
-    from calgen.planner.model import BedPlan, Fact, Plan, Timed
+    from calgen.planner.model import BedPlan, Fact, Plan, Reason, Timed
     from calgen.schedule.job_day import JobDays
     from calgen.schedule.model import Kind, SeedLine
     from calgen.schedule.wording import Speaker
@@ -45,7 +47,7 @@ def _job(plan: Plan, bed: BedPlan, timed: Timed, on: date, speaker: Speaker, cou
     counts[base] += 1
     act = _act(timed, variant)
     facts = _facts(bed, timed, on, speaker)
-    reasons = sorted(timed.why, key=lambda reason: -abs(reason.weight))
+    reasons = sorted(_why(timed, on), key=lambda reason: -abs(reason.weight))
     told = [reason for reason in reasons if reason.good or timed.kind not in SOWN] or reasons
     why = " ".join(speaker.reason(reason) for reason in told[:REASONS_IN_A_JOB])
     cautions = _cautions(timed, speaker)
@@ -86,6 +88,14 @@ def _too_late(timed: Timed) -> bool:
     return isinstance(last, date) and timed.first > last
 
 
+def _why(timed: Timed, on: date) -> tuple[Reason, ...]:
+    """Why a task is done; a mulch instead of a cover may have moved past the last day on which that can be sown."""
+    last = timed.facts.get("sow_last")
+    if "fallback" not in timed.facts or not isinstance(last, date) or on <= last:
+        return timed.why
+    return tuple(replace(why, key="mulch-fallback") if why.key == "mulch-meanwhile" else why for why in timed.why)
+
+
 def _act(timed: Timed, variant: str) -> str:
     """The wording of title and how, where that differs from the rest: what is lifted, and what piece is planted."""
     if timed.kind == "clear" and timed.facts.get("lifted") == "yes":
@@ -123,7 +133,7 @@ def _facts(bed: BedPlan, timed: Timed, on: date, speaker: Speaker) -> dict[str, 
     if isinstance(given.get("plant"), date):
         facts["plant_on"] = given["plant"]
     if "fallback" in given:
-        still = any(reason.key == "mulch-meanwhile" for reason in timed.why)
+        still = on <= cast("date", given["sow_last"])
         facts["still_words"] = speaker.phrase("still-sown" if still else "past-sowing", {"sow_last": given["sow_last"]})
     if "wait_high" in given:
         low, high = given["wait_low"], given["wait_high"]

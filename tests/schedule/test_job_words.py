@@ -104,3 +104,20 @@ def test_bulbs_are_dried_with_their_tops_and_potatoes_kept_dark(crop: str, told:
     (lifted,) = [job for job in jobs(order, language=language) if job.kind == "clear"]
     assert [word for word in told[language] if word not in lifted.how] == []
     assert ("as mulch" in lifted.how or "als Mulch" in lifted.how) == (crop == "carrot")
+
+
+@pytest.mark.parametrize(("place", "still"), [
+    ({"52.4": "44", "24 April": "12 May", "30 October": "28 September", "low: -7": "low: -20"}, False), ({}, True)])
+def test_a_mulch_moved_past_the_last_safe_sowing_says_so(place: dict[str, str], *, still: bool) -> None:
+    """On 10 October no one is told that rye can be sown until the 6th."""
+    text = SITE.replace("@", "en").replace("chart", "garden-days: [Sat]\nchart")
+    for here, there in place.items():
+        text = text.replace(here, there)
+    text += "      - crop: cabbage\n        planted: 2026-06-20\n        cleared: 2026-09-14\n"
+    text += "      - cover: cereal rye\n      - crop: pepper\n"
+    found = desk_of(text.encode(), Path("sedge.yaml")).schedule(date(2026, 7, 1)).jobs
+    (sown,) = [job for job in found if job.kind == "sow" and "cereal-rye" in job.plants]
+    (mulch,) = [job for job in found if job.title.startswith("Not sown?")]
+    assert (mulch.on <= sown.last) == still
+    assert ("can be sown until" in mulch.text) == still
+    assert ("can still be sown until" in mulch.why) == still
