@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from calgen.planner.cover_window import cover_windows, late_windows
 from calgen.site.model import Size
 
 MUSTARDS = ("white-mustard", "brown-mustard")
 RADISH = "tillage-radish"
+CEREALS = ("cereal-rye", "winter-wheat")
 
 
 def singles(ranking):
@@ -226,3 +228,46 @@ def test_salads_are_no_match_for_rye_tares_or_beans_as_a_british_winter_cover(ma
                             next_crop="courgette-summer-squash", method="transplant")
     assert not {"corn-salad", "miners-lettuce"} & set(singles(ranking)[:2])
     assert {"cereal-rye", "common-vetch", "field-bean", "hairy-vetch"} & set(singles(ranking)[:3])
+
+
+@pytest.mark.parametrize(("sow", "needs"), [
+    (date(2026, 10, 10), ["hold-nutrients", "structure"]),
+    (date(2026, 10, 10), ["hold-nutrients"]),
+    (date(2026, 10, 25), ["cover"]),
+])
+def test_rye_is_among_the_first_in_an_english_october(garden, sow, needs):
+    """common practice: rye is the green manure sown last in England, until the end of October and into November."""
+    midlands = garden(latitude=52.4, last="04-26", first="10-25", winter_low=-7.0)
+    found = midlands.rank(sow, needs=needs, before=["potato-maincrop"], next_crop="winter-squash-pumpkin",
+                          method="transplant", start=date(2027, 5, 28))
+    assert "cereal-rye" in singles(found)[:3]
+
+
+def test_rape_wants_a_rosette_before_winter(garden, knowledge):
+    """common practice: British growers drill rape until the middle of September, and none in the second half of
+    October."""
+    climate = garden(latitude=52.4, last="04-26", first="10-25", winter_low=-7.0).climate()
+    season = climate.season_at(date(2026, 9, 1))
+    rape = knowledge.covers["forage-rape"]
+    assert date(2026, 9, 8) <= cover_windows(rape, climate, season)[-1].last <= date(2026, 9, 30)
+    assert late_windows(rape, climate, season)[-1].last < date(2026, 10, 16)
+
+
+def test_maryland_opens_clay_with_rye_and_wheat(knowledge):
+    """Maryland, Plant cover crops (read): their massive roots open clay; radish (Michigan, read) does it deepest."""
+    rating = {cover: knowledge.covers[cover].ratings["structure"].mid for cover in (*CEREALS, RADISH)}
+    assert all(2 <= rating[cereal] < rating[RADISH] for cereal in CEREALS)
+
+
+@pytest.mark.parametrize("cover", ["cereal-rye", "oats", "white-mustard", "common-vetch"])
+def test_the_day_after_the_last_safe_one_is_no_better_than_it(garden, knowledge, cover):
+    """It follows from the meaning of the two: what is past its time is no nearer to it."""
+    midlands = garden(latitude=52.4, last="04-26", first="10-25", winter_low=-7.0)
+    climate = midlands.climate()
+    last = cover_windows(knowledge.covers[cover], climate, climate.season_at(date(2026, 9, 1)))[-1].last
+    on_it, after = (midlands.rank(date(2026, 8, 20), fixed=[cover], fixed_sown=day).options[0]
+                    for day in (last, last + timedelta(1)))
+    lost = [sum(reason.weight for reason in one.reasons if reason.key.startswith(("sown-late", "past-safe")))
+            for one in (on_it, after)]
+    assert lost[1] <= lost[0] < 0
+    assert after.score <= on_it.score
