@@ -9,6 +9,8 @@ import time
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final
 
+from calgen.plainfile import hold_plain
+
 if sys.platform == "win32":
     import msvcrt
 else:
@@ -35,7 +37,7 @@ def locked(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
 
     Raises:
         Busy: after ``wait_s`` seconds.
-        OSError: the file cannot be opened.
+        OSError: the file cannot be opened, or is none.
     """
     descriptor = _held(path, time.monotonic() + wait_s)
     try:
@@ -51,6 +53,8 @@ def locked(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
 def _held(path: Path, until: float) -> int:
     """An open file whose lock is ours, and which still stands under its name: the holder before took his away."""
     while True:
+        with suppress(FileNotFoundError):
+            hold_plain(os.stat(path).st_mode, path)
         descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
         try:
             while not _taken(descriptor):

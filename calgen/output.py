@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Final
 
 from calgen.guard import guarded
 from calgen.lock import Busy, locked
+from calgen.plainfile import NotPlainError, opened
 from calgen.schedule.memory import ALL
 from calgen.schedule.model import KINDS
 
@@ -212,7 +213,8 @@ def _beside(folder: Path, name: str, ending: str) -> Path:
 
 def _content(path: Path) -> bytes | None:
     try:
-        return path.read_bytes()
+        with opened(path) as file:
+            return file.read()
     except (FileNotFoundError, NotADirectoryError):
         return None
 
@@ -293,6 +295,6 @@ def _message(folder: Path, error: OSError, stuck: Sequence[str]) -> str:
         return f"no room left to write to {folder}; {left}: make room on the disk, then build again"
     if error.errno in _NO_LEAVE:
         return f"not allowed to write {place}; {left}: close programs that show it, or choose another folder with --out"
-    if isinstance(error, FileExistsError | NotADirectoryError | IsADirectoryError):
+    if isinstance(error, FileExistsError | NotADirectoryError | IsADirectoryError | NotPlainError):
         return f"{place} is in the way; {left}: move it away, or choose another folder with --out"
     return f"cannot write {place} ({error.strerror or error}); {left}"

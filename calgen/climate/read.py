@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Final, TextIO
 
 from calgen.climate.columns import Columns, columns_of
 from calgen.climate.observation import Observations
+from calgen.plainfile import NotPlainError, opened
 from calgen.problems import Faults, Place
 
 if TYPE_CHECKING:
@@ -47,11 +48,10 @@ def read_record(path: Path, shown: str | None = None) -> DailyRecord:
     name = shown or str(path)
     faults = Faults()
     try:
-        if path.exists() and not (path.is_file() or path.is_dir()):
-            faults.add(Place(name), "", "is no plain file; name a file of daily temperatures")
-            faults.stop_if_any()
         with _opened(path) as stream:
             return _record(stream, name, faults)
+    except NotPlainError:
+        faults.add(Place(name), "", "is no plain file; name a file of daily temperatures")
     except FileNotFoundError:
         faults.add(Place(name), "", "there is no such file")
     except IsADirectoryError:
@@ -67,7 +67,7 @@ def read_record(path: Path, shown: str | None = None) -> DailyRecord:
 
 
 def _opened(path: Path) -> TextIO:
-    with path.open("rb") as stream:
+    with opened(path) as stream:
         packed = stream.read(2) == b"\x1f\x8b"
     if packed:
         return gzip.open(path, "rt", encoding="utf-8-sig", newline="")

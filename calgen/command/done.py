@@ -126,14 +126,15 @@ def _noted(diary: Iterable[Doing], doing: Doing) -> Doing | None:
 
 def _append(path: Path, doing: Doing, found: Desk) -> bool:
     """Two writers take turns; a crash in the middle leaves the diary as it was. False when the entry is there."""
+    from calgen.command.load import file_bytes
     from calgen.command.rewrite import replace_file, turn
     from calgen.knowledge.names import plant_names
     from calgen.site.diary import diary_line, read_diary
 
     with turn(path):
-        before = path.read_bytes() if path.is_file() else HEADER.encode()
+        before = file_bytes(path, "move it away") if path.exists() else HEADER.encode()
         names = plant_names(found.knowledge)
-        if path.is_file() and _noted(read_diary(before, str(path), found.site, names), doing):
+        if path.exists() and _noted(read_diary(before, str(path), found.site, names), doing):
             return False
         gap = b"" if before.endswith(b"\n") else b"\n"
         data = before + gap + diary_line(doing).encode("utf-8")

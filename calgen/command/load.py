@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 from msgspec.structs import replace
 
+from calgen.plainfile import NotPlainError, opened
 from calgen.problems import Faults, InputError, Place, Problem
 
 if TYPE_CHECKING:
@@ -112,8 +113,8 @@ def desk_of(data: bytes, path: Path, templates: Path | None = None) -> Desk:
     names = plant_names(knowledge)
     site = read_site(data, str(path), names)
     diary = diary_path(path)
-    if diary.is_file():
-        site = with_diary(site, read_diary(file_bytes(diary), str(diary), site, names))
+    if diary.exists():
+        site = with_diary(site, read_diary(file_bytes(diary, "move it away"), str(diary), site, names))
     return Desk(path, site, templates, knowledge)
 
 
@@ -139,11 +140,10 @@ def _plant_keys(element: Node, path: Path, faults: Faults) -> Mapping | None:
     if element.is_mapping:
         return element.mapping()
     file = path.parent / element.raw.value.strip()
-    if file.exists() and not file.is_file() and not file.is_dir():
-        element.fault(f'"{element.raw.value}" is no plain file; name one with a crop or cover')
-        return None
     try:
         return compose(_beginning(file), str(file), faults)
+    except NotPlainError:
+        element.fault(f'"{element.raw.value}" is no plain file; name one with a crop or cover')
     except OSError as error:
         element.fault(f'"{element.raw.value}" cannot be read ({error.strerror}); its place counts from this folder')
     except InputError:
@@ -156,8 +156,12 @@ def diary_path(path: Path) -> Path:
     return path.with_name(f"{path.stem}.diary.yaml")
 
 
-def file_bytes(path: Path) -> bytes:
+def file_bytes(path: Path, instead: str = "name a site file") -> bytes:
     """A file's bytes.
+
+    Args:
+        path: the file.
+        instead: what to do when it is none.
 
     Raises:
         InputError: it is not there or cannot be read.
@@ -165,7 +169,9 @@ def file_bytes(path: Path) -> bytes:
     try:
         return _beginning(path)
     except IsADirectoryError:
-        raise InputError([Problem(Place(str(path)), "", "is a folder; name a site file in it")]) from None
+        raise InputError([Problem(Place(str(path)), "", f"is a folder; {instead}")]) from None
+    except NotPlainError:
+        raise InputError([Problem(Place(str(path)), "", f"is no plain file; {instead}")]) from None
     except FileNotFoundError:
         raise InputError([Problem(Place(str(path)), "", "is not there; check the name")]) from None
     except OSError as error:
@@ -176,7 +182,7 @@ def _beginning(path: Path) -> bytes:
     """A file's bytes, as many as show that it is too large: what never ends is refused like what is merely long."""
     from calgen.yamlfile import MAX_BYTES
 
-    with path.open("rb") as stream:
+    with opened(path) as stream:
         return stream.read(MAX_BYTES + 1)
 
 
@@ -197,8 +203,8 @@ def _wording(site: Site, own: Path | None) -> tuple[bytes, str]:
 
 
 def _found(name: str, own: Path | None) -> tuple[bytes, str] | None:
-    if own is not None and (own / name).is_file():
-        return file_bytes(own / name), str(own / name)
+    if own is not None and (own / name).exists():
+        return file_bytes(own / name, "move it away"), str(own / name)
     shipped = template_folder() / name
     return (file_bytes(shipped), name) if shipped.is_file() else None
 

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Final
 from zlib import ZLIB_RUNTIME_VERSION
 
 from calgen.output import NEW
+from calgen.plainfile import opened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -71,7 +72,8 @@ def unchanged(folder: Path, options: str) -> bool:
         options: everything besides files that the outputs rest on.
     """
     try:
-        note = json.loads((folder / NOTE).read_bytes())
+        with opened(folder / NOTE) as file:
+            note = json.loads(file.read())
         return bool(note["options"] == options
                     and all(_sum(Path(name)) == value for name, value in note["read"].items())
                     and all(_sum(folder / name) == value for name, value in note["written"].items()))

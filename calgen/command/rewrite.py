@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from calgen.lock import Busy, locked
 from calgen.output import OutputError, make_durable
+from calgen.plainfile import NotPlainError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -30,6 +31,9 @@ def turn(path: Path) -> Iterator[None]:
     except Busy:
         raise OutputError("another calgen is writing this file; nothing was changed: try again when it has ended") \
             from None
+    except (IsADirectoryError, NotPlainError) as error:
+        raise OutputError(
+            f"{error.filename} is in the way; nothing was changed: move it away, then try again") from error
     except OSError as error:
         raise OutputError(f"{error.filename or path} cannot be written ({error.strerror}); nothing was changed: "
                           "make room or give leave to write there, then try again") from error
@@ -44,7 +48,8 @@ def replace_file(path: Path, data: bytes) -> None:
     target = path.resolve()
     fresh = target.with_name(f".{target.name}.calgen-new")
     try:
-        with fresh.open("wb") as file:
+        fresh.unlink(missing_ok=True)
+        with fresh.open("xb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from calgen.lock import Busy, locked
 from calgen.output import LOCK
+from calgen.plainfile import opened
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,12 +46,13 @@ def site_secrets(folder: Path, sites: Sequence[str], renew: bool = False) -> dic
     except Busy:
         raise ServeError(f"a build is writing to {folder}; wait until it has ended, then start again") from None
     except OSError as error:
-        raise ServeError(f"{path}: cannot be read or written ({error.strerror or error})") from None
+        raise ServeError(f"{error.filename or path}: cannot be read or written ({error.strerror or error})") from None
 
 
 def _book(path: Path) -> dict[str, str]:
     try:
-        book = json.loads(path.read_text("utf-8"))
+        with opened(path) as file:
+            book = json.loads(file.read().decode("utf-8"))
     except FileNotFoundError:
         return {}
     except (ValueError, RecursionError):

@@ -10,6 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from calgen.plainfile import opened
 from calgen.problems import InputError, Place, Problem
 from calgen.render.fonts.face import FontFile, Typesetter
 from calgen.render.fonts.outline import truetype
@@ -55,13 +56,18 @@ def typesetter(fonts: tuple[str, ...], *, system_fonts: bool) -> Typesetter:
 
 
 def _own_face(path: Path) -> Tables:
-    found = faces(path.read_bytes())
+    found = faces(_bytes(path))
     if not found:
         raise ValueError("is no font file")
     face = next((face for face in found if face.is_static_truetype), found[0])
     if not face.may_be_embedded:
         raise ValueError("does not allow embedding")
     return face
+
+
+def _bytes(path: Path) -> bytes:
+    with opened(path) as file:
+        return file.read()
 
 
 def _file(data: bytes, index: int) -> FontFile:
