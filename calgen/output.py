@@ -51,6 +51,10 @@ class OutputError(Exception):
     """The files could not be written; what was there is whole unless the message says otherwise."""
 
 
+class OvertakenError(OutputError):
+    """Another build has written since this one read; nothing was written."""
+
+
 def write_all(
     folder: Path, files: Mapping[str, bytes], expected: Mapping[str, bytes | None] | None = None
 ) -> list[str]:
@@ -90,7 +94,7 @@ def write_all(
             _finish(folder)
             for name, data in (expected or {}).items():
                 if _content(folder / name) != data:
-                    raise OutputError(f"another build has just written to {folder}; this one wrote nothing: "
+                    raise OvertakenError(f"another build has just written to {folder}; this one wrote nothing: "
                                       "build again")
             different, gone = _different(folder, files, order), _gone(folder, files)
             if any(name.startswith(FEEDS) for name in different):

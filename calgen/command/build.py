@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -35,9 +36,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--tile", choices=("A4", "Letter"), metavar="A4|Letter",
                         help="also make the chart in pieces for this paper, to glue together: wall-chart-tiles.pdf")
     parser.add_argument("--workers", type=count, default=1, metavar="N",
-                        help="with several sites: build so many at a time, each in a process of its own (1)")
+                        help="build up to so many sites at a time, each in a process of its own (1)")
     parser.add_argument("--cluster", metavar="ADDRESS",
-                        help="with several sites: build them on the workers of a Dask scheduler, such as tcp://host:8786")
+                        help="build on the workers of a Dask scheduler that share your folders, such as tcp://host:8786")
     parser.add_argument("--all", action="store_true", help="with several sites: build unchanged ones too")
     parser.add_argument("--json", action="store_true", help="print JSON only")
 
@@ -45,7 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Build one site, or many; exit status 1 when one has problems."""
     made = args.today or datetime.now(UTC).astimezone().date()
-    if len(args.sites) > 1:
+    if len(args.sites) > 1 or args.cluster or args.workers > 1:
         from calgen.command.many_told import build_many
 
         return build_many(args, made)
@@ -61,8 +62,9 @@ def _one(args: argparse.Namespace, path: Path, made: date) -> int:
     written: tuple[str, ...] = ()
     status = 0
     try:
-        written = build(desk(path, args.templates), args.out, made, args.style, args.tile,
-                        lines.append if args.json else print).written
+        tell = lines.append if args.json else print
+        written = not_overtaken(
+            lambda: build(desk(path, args.templates), args.out, made, args.style, args.tile, tell)).written
     except InputError as error:
         lines = [str(problem) for problem in error.problems]
         status = show_problems(error)
@@ -73,6 +75,20 @@ def _one(args: argparse.Namespace, path: Path, made: date) -> int:
     if args.json:
         show_json([{"file": str(path), "written": written, "told": lines, "done": not status}])
     return status
+
+
+def not_overtaken(make: Callable[[], Made]) -> Made:
+    """What ``make`` makes; when another build comes between, from the files as they are then, up to three times.
+
+    Raises:
+        OutputError: as ``make`` does.
+    """
+    from calgen.output import OvertakenError
+
+    for _ in range(2):
+        with suppress(OvertakenError):
+            return make()
+    return make()
 
 
 def show_json(sites: list[dict[str, object]]) -> None:

@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     """Show the moves; write and build when asked."""
     import sys
 
-    from calgen.command.build import build
+    from calgen.command.build import build, not_overtaken
     from calgen.command.load import desk, desk_of, file_bytes, show_problems
     from calgen.command.rewrite import replace_file, turn
     from calgen.output import OutputError
@@ -61,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
         for line in lines:
             print(line)
         if args.write:
-            build(after, args.out, made, args.style)
+            not_overtaken(lambda: build(desk(args.site, args.templates), args.out, made, args.style))
         else:
             print("nothing was written; --write puts the date into the site file and builds")
     except InputError as error:

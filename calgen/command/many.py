@@ -49,7 +49,7 @@ class Outcome(Struct, frozen=True):
 
 def build_site(order: Order) -> Outcome:
     """Carry out an order. Never raises: whatever goes wrong with one site is told in its outcome."""
-    from calgen.command.build import build
+    from calgen.command.build import Made, build, not_overtaken
     from calgen.command.load import desk
     from calgen.command.made import keep, read_first, read_later, sums, unchanged
     from calgen.command.worker import forget
@@ -63,10 +63,15 @@ def build_site(order: Order) -> Outcome:
         settle(folder)
         if order.program and unchanged(folder, options):
             return Outcome(order.path, told=(f"{folder}: unchanged",), unchanged=True)
-        before = sums(read_first(order.path, order.templates)) if order.program else {}
-        found = desk(order.path, order.templates)
-        before |= sums(read_later(found, order.style)) if order.program else {}
-        made = build(found, order.out, order.made, order.style, order.tile, told.append)
+        before: dict[str, str | None] = {}
+
+        def make() -> Made:
+            before.update(sums(read_first(order.path, order.templates)) if order.program else {})
+            found = desk(order.path, order.templates)
+            before.update(sums(read_later(found, order.style)) if order.program else {})
+            return build(found, order.out, order.made, order.style, order.tile, told.append)
+
+        made = not_overtaken(make)
         if order.program:
             keep(folder, options, before, made.files)
         return Outcome(order.path, made.written, tuple(told))

@@ -27,7 +27,7 @@ def build_many(args: argparse.Namespace, made: date) -> int:
     if args.workers > (most := _most_workers()):
         print(f"--workers {args.workers}: at most {most} are of use on this machine", file=sys.stderr)
         return 2
-    program = None if args.all else program_sum()
+    program = None if args.all or len(args.sites) == 1 else program_sum()
     place = Path.absolute if args.cluster else Path  # workers elsewhere have working folders of their own
     paths = [place(path) for path in args.sites if not path.name.endswith(DIARY)]
     if not paths:
@@ -120,7 +120,8 @@ def _summary(came: Counter[str], diaries: int) -> str:
     parts = [f"{came['built']} built", f"{came['unchanged']} unchanged",
              f"{came['problems']} with problems, of which nothing was written"]
     left_out = {0: "", 1: "; 1 diary read with its site"}.get(diaries, f"; {diaries} diaries read with their sites")
-    return f"{came.total()} sites: {', '.join(part for part in parts if not part.startswith('0 '))}{left_out}"
+    sites = "1 site" if came.total() == 1 else f"{came.total()} sites"
+    return f"{sites}: {', '.join(part for part in parts if not part.startswith('0 '))}{left_out}"
 
 
 def _as_json(outcome: Outcome) -> dict[str, object]:

@@ -451,19 +451,36 @@ def test_a_cluster_makes_the_same_bytes(calgen: Calgen, sites: list[Path], monke
     with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
         monkeypatch.chdir(here)
         spread = calgen("build", *map(str, sites), *TODAY, "--out", "spread", "--cluster", cluster.scheduler_address)
+        one = calgen("build", str(sites[0]), *TODAY, "--out", "one", "--cluster", cluster.scheduler_address)
     assert alone[0] == spread[0] == 1
     assert spread[1] == alone[1].replace("alone", "spread")
     assert spread[2] == alone[2]
     assert contents(Path("alone")) == contents(Path("spread"))
+    assert one[0] == 0
+    assert one[1].endswith("1 site: 1 built\n")
+    assert contents(Path("one/ash")) == contents(Path("alone/ash"))
 
 
 @pytest.mark.interop
 @pytest.mark.filterwarnings("default")
 def test_no_scheduler_is_told(calgen: Calgen, sites: list[Path]) -> None:
     dask_or_skip()
-    status, out, err = calgen("build", *map(str, sites), "--cluster", "nowhere")
-    assert (status, out) == (1, "")
-    assert err.startswith("--cluster nowhere: no scheduler answers there")
+    for some in (sites, sites[:1]):
+        status, out, err = calgen("build", *map(str, some), "--cluster", "nowhere")
+        assert (status, out) == (1, "")
+        assert err.startswith("--cluster nowhere: no scheduler answers there")
+
+
+def test_one_site_with_workers_is_built_as_by_itself(calgen: Calgen, sites: list[Path]) -> None:
+    """Also when it is unchanged; what holds for many workers holds for it."""
+    by_itself = calgen("build", str(sites[0]), *TODAY)
+    for _ in range(2):
+        assert calgen("build", str(sites[0]), *TODAY, "--out", "two", "--workers", "2")[0] == 0
+    status, out, _ = calgen("build", str(sites[0]), *TODAY, "--out", "two", "--workers", "2", "--json")
+    assert (status, json.loads(out)["sites"][0]["unchanged"]) == (0, False)
+    assert by_itself[0] == 0
+    assert contents(Path("output/ash")) == contents(Path("two/ash"))
+    assert calgen("build", str(sites[0]), "--workers", "999")[0] == 2
 
 
 def test_an_outcome_travels() -> None:
