@@ -105,8 +105,21 @@ def _years(crop: Crop, climate: Climate, not_before: date, method: Method | None
             start = Start(_method(window.method), first, best, last, window.season, window)
             rank = SEASON_ORDER.index(window.season)
             found.append((not window.main, rank, preference.get(start.method, len(preference)), best, start))
-        yield [entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1])]
+        yield _usual_first([entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1])], crop)
         season = climate.season_at(season.end + DAY)
+
+
+def _usual_first(found: list[Start], crop: Crop) -> list[Start]:
+    """The same, but the usual way goes first where it can be done by the same day, if in a later season's window."""
+    for start in found[1:]:
+        if found[0].method != crop.methods[0] == start.method and start.best <= found[0].best \
+                and start.season != "overwinter" and _main(start) == _main(found[0]):
+            return [start, *(other for other in found if other is not start)]
+    return found
+
+
+def _main(start: Start) -> bool:
+    return bool(start.window and start.window.main)
 
 
 def _method(text: str) -> Method:

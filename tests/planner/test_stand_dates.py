@@ -112,3 +112,16 @@ def test_a_later_last_frost_never_moves_a_tender_crop_earlier(garden: Garden, pl
     days = [day(f"{number} {months}") for number in (2, 9, 16, 23, 30)]
     assert days == sorted(days)
     assert days[0] < days[-1]
+
+
+@pytest.mark.parametrize(("plant", "free"), [("beetroot", date(2027, 5, 25)), ("spinach", date(2027, 5, 10)),
+                                             ("pea", date(2027, 5, 1))])
+def test_no_plants_are_raised_where_the_usual_sowing_can_be_done_by_the_same_day(garden: Garden, plant: str,
+                                                                                 free: date) -> None:
+    """Beetroot is sown outdoors from March to July, spinach and peas into June: Royal Horticultural Society, from
+    memory."""
+    desk = garden("- crop: leek")
+    start, how = planned_start(step(plant), desk.knowledge.crops[plant], desk.climate, free)
+    assert start
+    assert (start.method, how) == ("direct", "as-preferred")
+    assert start.best <= free + timedelta(14)
