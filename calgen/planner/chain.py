@@ -270,11 +270,13 @@ def _covered(walk: Walk, step: CoverStep, next_step: CropStep | None, next_crop:
 def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: Start | None) -> Start:
     free = walk.ground_free
     if option.how == "cleared":
-        _clear(walk, step.sown or option.sow_last, "cover", option.ids, step.sown or option.sow_last)
         from_day = max(free, walk.start)
         if option.sow - from_day > BARE_TOLERATED and not step.sown:
+            _clear(walk, from_day + BARE_TOLERATED, "mulch", (FALLBACK_MULCH,), from_day)
             _mulched(walk, FALLBACK_MULCH, from_day, option.sow,
                      (Reason("mulch-until-cover", {"covers": option.ids, "date": option.sow}),), step)
+        else:
+            _clear(walk, step.sown or option.sow_last, "cover", option.ids, step.sown or option.sow_last)
         _bare(walk, walk.ground_free, option.sow, step)
         main_from = option.sow
     else:
@@ -370,8 +372,8 @@ def _close(walk: Walk) -> None:
     """What happens after the last step, to the end of the chart: what would lie bare for long is mulched."""
     if walk.standing and walk.ground_free < walk.end:
         long = walk.end - walk.ground_free > BARE_TOLERATED and not walk.companion
-        _clear(walk, walk.ground_free, "mulch" if long else "nothing", (FALLBACK_MULCH,) if long else (),
-               walk.ground_free)
+        _clear(walk, walk.ground_free + BARE_TOLERATED, "mulch" if long else "nothing",
+               (FALLBACK_MULCH,) if long else (), walk.ground_free)
         _companion_stays(walk, None, walk.bed.order[-1])
     if walk.ground_free < walk.end and walk.bed.order:
         last = walk.bed.order[-1]

@@ -66,11 +66,15 @@ def crop_start_tasks(stand: Stand, knowledge: Knowledge) -> tuple[Timed, ...]:
 
 
 def clear_task(stand: Stand, last: date, next_kind: str, next_plants: tuple[str, ...], next_on: date) -> Timed:
-    """Clearing the crop: from a fair harvest to the last day that what follows allows; ``next_on`` is its day."""
+    """Clearing the crop: from a fair harvest to the last day that what follows allows; ``next_on`` is its day.
+
+    For mulch it is cleared no sooner than that is laid, so that both are done on the same garden day.
+    """
     best = min(stand.end, max(last, stand.end_first))
     last = min(last, best + CLEAR_WITHIN)
     why = Reason(f"clear-for-{next_kind}", {"plants": next_plants, "date": next_on})
-    return Timed("clear", (stand.crop.id,), min(stand.end_first, best), best, max(last, best), (why,),
+    first = best if next_kind == "mulch" else min(stand.end_first, best)
+    return Timed("clear", (stand.crop.id,), first, best, max(last, best), (why,),
                  {"crop": stand.crop.id, "next": next_plants, "next_on": next_on,
                   "lifted": "yes" if stand.crop.lifted else "no", "lifting": stand.crop.lifting})
 

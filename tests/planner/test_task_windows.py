@@ -100,3 +100,25 @@ def test_the_fallback_begins_the_day_after_the_last_safe_sowing(garden: Garden) 
     for top_up in (timed for timed in tasks if timed.kind == "top-up"):
         assert looks[0].first < top_up.first
         assert all(grams <= sow.seed_g[plant] for plant, grams in top_up.seed_g.items())
+
+
+@pytest.mark.parametrize("day", ["Mon", "Wed", "Sat"])
+def test_what_ends_an_order_is_cleared_on_the_garden_day_on_which_its_mulch_is_laid(garden: Garden, day: str) -> None:
+    found = garden("- crop: pea\n  sown: 2027-03-10", more=f"garden-days: [{day}]\n").schedule(date(2026, 9, 1)).jobs
+    (cleared,) = [job for job in found if job.kind == "clear"]
+    (mulched,) = [job for job in found if job.kind == "mulch"]
+    assert cleared.on == mulched.on
+    assert f"{cleared.on:%a}" == day
+
+
+def test_a_crop_cleared_weeks_before_its_cover_makes_way_for_mulch(garden: Garden) -> None:
+    """Peas are over in July, rape is sown in late August: no day in between is the last on which it can be sown."""
+    desk = garden("- crop: pea\n  sown: 2027-03-10\n- cover: cereal rye\n- crop: leek")
+    tasks = desk.plan.beds[0].tasks
+    (cleared,) = [timed for timed in tasks if timed.kind == "clear"]
+    mulched = next(timed for timed in tasks if timed.kind == "mulch" and "fallback" not in timed.facts)
+    sown = next(timed for timed in tasks if timed.kind == "sow" and "cereal-rye" in timed.plants)
+    assert sown.best - cleared.best > timedelta(14)
+    assert cleared.why[0].key == "clear-for-mulch"
+    assert cleared.first == mulched.first
+    assert cleared.last <= mulched.last
