@@ -32,6 +32,9 @@ MISSED_AFTER = timedelta(21)
 CLEAR_WITHIN = timedelta(28)
 """A crop that is over is cleared within four weeks, whatever follows: old plants keep pests and disease. Judgement."""
 
+PAST_SAFE = frozenset({"past-safe-sowing", "past-safe-and-killed"})
+"""Reasons of a sowing that comes too late to be called safe: its last day is told without that word."""
+
 
 def _days(count: float) -> timedelta:
     return timedelta(round(count))
@@ -93,8 +96,9 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
     kind = {"cleared": "sow", "undersown": "undersow", "between-rows": "drill"}[option.how]
     facts = cover_facts(choice, option)
     first, last = (option.sow, option.sow) if choice.slot.fixed_sown else (option.sow_first, option.sow_last)
+    safe = not any(reason.key in PAST_SAFE for reason in option.reasons)
     tasks = [Timed(kind, option.ids, first, option.sow, last, option.reasons, facts, option.seed_g,
-                   frost_closes=True)]
+                   frost_closes=safe)]
     look = knowledge.practice["look-after-days"]
     top_up = knowledge.practice["top-up-days"]
     looked = Reason("look-why", {}, look.sources)
@@ -106,7 +110,7 @@ def cover_tasks(choice: Choice, option: Option, knowledge: Knowledge) -> tuple[T
         best = max(top_first, min(option.sow + _days(top_up.mid), top_last))
         tasks.append(Timed("top-up", option.ids, top_first, best, top_last,
                            (Reason("top-up-why", {"last": option.sow_last}, top_up.sources),), facts,
-                           {plant: grams * 0.2 for plant, grams in option.seed_g.items()}, frost_closes=True))
+                           {plant: grams * 0.2 for plant, grams in option.seed_g.items()}, frost_closes=safe))
     ending = option.ending
     own = choice.step.cut if isinstance(choice.step, CoverStep) else None
     cut = Timed("cut-down", option.ids, own or ending.first, own or ending.best, own or ending.last, ending.reasons,

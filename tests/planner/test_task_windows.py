@@ -122,3 +122,14 @@ def test_a_crop_cleared_weeks_before_its_cover_makes_way_for_mulch(garden: Garde
     assert cleared.why[0].key == "clear-for-mulch"
     assert cleared.first == mulched.first
     assert cleared.last <= mulched.last
+
+
+@pytest.mark.parametrize(("cleared", "safe"), [("2026-08-25", True), ("2026-10-12", False)])
+def test_only_a_sowing_within_its_safe_time_has_a_last_safe_day(garden: Garden, cleared: str, *, safe: bool) -> None:
+    """Where the bed card says that the last safe sowing is past, the job must not name another last safe day."""
+    desk = garden(f"- crop: bush bean\n  sown: 2026-05-25\n  cleared: {cleared}\n- cover: tillage radish\n- crop: pea")
+    bed = desk.plan.beds[0]
+    sown = next(timed for timed in bed.tasks if timed.kind == "sow" and "crop" not in timed.facts)
+    past = any(reason.key.startswith("past-safe") for reason in sown.why)
+    assert sown.frost_closes is safe
+    assert past is not safe
