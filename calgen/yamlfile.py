@@ -299,7 +299,12 @@ def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = ()
         faults.add(_place(file, error.mark), "", error.what)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        faults.add(_place(file, mark) if mark else Place(file), "", _plain(error))
+        colonless = _colonless(text, mark.line) if mark and "mapping values are not allowed" in str(error) else None
+        if colonless:
+            faults.add(Place(file, *colonless), "",
+                       'a colon and a space are missing after the key, as in "size: 2 x 5 m"')
+        else:
+            faults.add(_place(file, mark) if mark else Place(file), "", _plain(error))
     except (yaml.YAMLError, RecursionError, ValueError) as error:
         faults.add(Place(file), "", f"cannot be read as YAML ({_shown(str(error).splitlines()[0])})")
     else:
@@ -373,6 +378,23 @@ def _code(odd: re.Match[str]) -> str:
 def _shown(text: str) -> str:
     short = text if len(text) <= 60 else text[:57] + "…"
     return printable(short)
+
+
+def _colonless(text: str, line: int) -> tuple[int, int] | None:
+    """Line and column of a key without a colon, where the next line's own colon is taken to be one too many.
+
+    Args:
+        line: the line of the colon that YAML cannot take, from 0.
+    """
+    lines = text.splitlines()
+    if line >= len(lines) or lines[line].lstrip().startswith("#"):
+        return None
+    for number in range(line - 1, -1, -1):
+        before = lines[number].partition(" #")[0].rstrip()
+        if before.lstrip() and not before.lstrip().startswith("#"):
+            start = len(before) - len(before.lstrip(" -"))
+            return None if ": " in before or before.endswith(":") else (number + 1, start + 1)
+    return None
 
 
 def _plain(error: yaml.MarkedYAMLError) -> str:
