@@ -9,9 +9,9 @@ from msgspec import Struct
 from calgen.yamlfile import nearest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
-    from calgen.knowledge.model import Knowledge, Names
+    from calgen.knowledge.model import Cover, Crop, Knowledge, Names
 
 
 def folded(name: str) -> str:
@@ -33,23 +33,31 @@ def name_index(plants: Iterable[Names]) -> dict[str, str]:
 
 
 class PlantNames(Struct, frozen=True):
-    """The names of all plants; each method gives an id or raises ``ValueError`` with the end of a sentence."""
+    """The names of all plants; each method gives an id or raises ``ValueError`` with the end of a sentence.
+
+    A plural is as good as the name. ``clipped`` names, made for narrow bars, are known but not suggested.
+    """
 
     crops: Mapping[str, str]
     covers: Mapping[str, str]
     mulches: Mapping[str, str]
+    clipped: frozenset[str] = frozenset()
 
     def crop(self, text: str) -> str:
         """The id of a crop."""
-        return _one(text, "crop", self.crops, "cover", self.covers)
+        return _one(text, "crop", self.crops, "cover", self.covers, self.clipped)
 
     def cover(self, text: str) -> str:
         """The id of a cover."""
-        return _one(text, "cover", self.covers, "crop", self.crops)
+        return _one(text, "cover", self.covers, "crop", self.crops, self.clipped)
 
     def grown(self, text: str) -> str:
         """The id of a crop, or of a cover, that stood in a bed."""
-        return self.crops.get(folded(text)) or self.covers.get(folded(text)) or self.crop(text)
+        for index in (self.crops, self.covers):
+            for name in _singular(folded(text)):
+                if name in index:
+                    return index[name]
+        return self.crop(text)
 
     def mulch(self, text: str) -> str:
         """The id of a mulch."""
@@ -60,19 +68,37 @@ def plant_names(knowledge: Knowledge) -> PlantNames:
     """The names of everything known."""
     return PlantNames(name_index(crop.names for crop in knowledge.crops.values()),
                       name_index(cover.names for cover in knowledge.covers.values()),
-                      name_index(mulch.names for mulch in knowledge.mulches.values()))
+                      name_index(mulch.names for mulch in knowledge.mulches.values()),
+                      _clipped((*knowledge.crops.values(), *knowledge.covers.values())))
 
 
-def _one(text: str, what: str, index: Mapping[str, str], other: str, others: Mapping[str, str]) -> str:
+def _clipped(plants: Iterable[Crop | Cover]) -> frozenset[str]:
+    """Short names that nobody would write: those that are no other name of any plant."""
+    listed = [plant.names for plant in plants]
+    written = {folded(name) for names in listed for name in (names.id, names.name, *names.also, names.botanical)}
+    return frozenset({folded(names.short) for names in listed} - written)
+
+
+def _singular(name: str) -> Iterator[str]:
+    """A folded name as it stands, then without the endings of a plural: ``onions``, ``radishes``, ``cherries``."""
+    yield name
+    for ending, single in (("s", ""), ("es", ""), ("ies", "y")):
+        if name.endswith(ending) and len(name) > len(ending) + 2:
+            yield name.removesuffix(ending) + single
+
+
+def _one(text: str, what: str, index: Mapping[str, str], other: str, others: Mapping[str, str],
+         clipped: frozenset[str] = frozenset()) -> str:
     wanted = folded(text)
-    if wanted in index:
-        return index[wanted]
-    if wanted in others:
+    for name in _singular(wanted):
+        if name in index:
+            return index[name]
+    if any(name in others for name in _singular(wanted)):
         raise ValueError(f"is a {other}, no {what}; write {other}: {text}")
     holding = sorted({index[name].replace("-", " ") for name in index if wanted in name.split()})
     if holding:
         raise ValueError(f"can be several {what}s; write one of: {', '.join(holding)}")
-    near = nearest(wanted, index)
+    near = nearest(wanted, (name for name in index if name not in clipped))
     if near:
         raise ValueError(f'is no {what} known here; did you mean "{near}"?')
     known = f"known: {', '.join(sorted(set(index.values())))}" if len(set(index.values())) < 15 \
