@@ -42,11 +42,6 @@ def days_on(year: int, day: date) -> int:
     return day_of_year(day) + DAYS_IN_YEAR * (day.year - year)
 
 
-def years_on(day: date, years: int) -> date:
-    """The same day of another year."""
-    return date_of(day.year + years, day_of_year(day))
-
-
 def leap_days(day: date) -> int:
     """Leap days from the year 1 up to, but without, a day."""
     years = day.year - 1 if day.month <= _FEBRUARY else day.year

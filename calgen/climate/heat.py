@@ -65,7 +65,6 @@ def four_case(tmin: float, tmax: float, base: float) -> float:
 
 _ROOT_2: Final = sqrt(2)
 _ROOT_PI: Final = sqrt(pi)
-_NO_SPREAD_C: Final = 1e-9
 
 
 def thom(mean_c: Iterable[float], sigma_c: Iterable[float], base_c: float) -> tuple[float, ...]:
@@ -75,7 +74,7 @@ def thom(mean_c: Iterable[float], sigma_c: Iterable[float], base_c: float) -> tu
 
     Args:
         mean_c: long-term mean of each day's mean temperature. [°C]
-        sigma_c: standard deviation of the daily mean about it, as many. [°C]
+        sigma_c: standard deviation of the daily mean about it, as many, none of them 0. [°C]
         base_c: temperature above which heat counts. [°C]
 
     Returns:
@@ -85,9 +84,8 @@ def thom(mean_c: Iterable[float], sigma_c: Iterable[float], base_c: float) -> tu
     Source: Thom 1954, Monthly Weather Review 82, 1-6 (from memory). In his words, with z the distance from the base in
     standard deviations, (mean - base) Φ(z) + sigma φ(z); here z is x √2.
     """
-    spreads = [max(sigma, _NO_SPREAD_C) * _ROOT_2 for sigma in sigma_c]
-    return tuple([heat if (heat := spread / 2 * (x * (1 + erf(x)) + exp(-x * x) / _ROOT_PI)) > 0 else 0.0
-                  for mean, spread in zip(mean_c, spreads, strict=True) for x in [(mean - base_c) / spread]])
+    return tuple([heat if (heat := sigma * (x * (1 + erf(x)) + exp(-x * x) / _ROOT_PI) / _ROOT_2) > 0 else 0.0
+                  for mean, sigma in zip(mean_c, sigma_c, strict=True) for x in [(mean - base_c) / sigma / _ROOT_2]])
 
 
 def sigma_from_amplitude(amplitude_c: float, northern_day: float) -> float:

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from calgen.climate.days import DAYS_IN_YEAR, years_on
+from calgen.climate.days import DAYS_IN_YEAR
 from calgen.planner.cover_growth import End, caution_heat, days_of, growth_end, heat_needed, latest
 from calgen.planner.crop_ends import later_by_caution
 from calgen.planner.model import Reason, Window
@@ -87,10 +87,13 @@ def cover_windows(cover: Cover, climate: Climate, season: Season) -> tuple[Windo
 
 def _moved(window: Window, years: int) -> Window:
     """The window in another year."""
-    facts: dict[str, Fact] = {name: years_on(fact, years) if isinstance(fact, date) else fact
+    def moved(day: date) -> date:
+        return day.replace(year=day.year + years)
+
+    facts: dict[str, Fact] = {name: moved(fact) if isinstance(fact, date) else fact
                               for name, fact in window.why.facts.items()}
-    return replace(window, first=years_on(window.first, years), best=years_on(window.best, years),
-                   last=years_on(window.last, years), why=replace(window.why, facts=facts))
+    return replace(window, first=moved(window.first), best=moved(window.best), last=moved(window.last),
+                   why=replace(window.why, facts=facts))
 
 
 @lru_cache(maxsize=4096)

@@ -91,7 +91,7 @@ def _cool_beneath(known: tuple[Window, ...]) -> Iterator[Window]:
 
 def _already_sown(cover: Cover, climate: Climate, day: date) -> tuple[Opening, ...]:
     """The one day of a sowing that is done, and how long more may be sown; in its window or against the nearest."""
-    known = windows(cover, climate, day, day)
+    known = (*windows_before(cover, climate, day), *windows(cover, climate, day, day))
     if not known:
         nothing = Reason("no-window-here", {}, cover.germination_min_c.sources, good=False, weight=-100)
         return (Opening(Window(cover.id, "cover", "autumn", "cover", day, day, day, nothing), day, day, (day,)),)
@@ -146,9 +146,14 @@ def _from_days(slot: Slot) -> timedelta:
 
 
 def windows(cover: Cover, climate: Climate, first: date, last: date) -> tuple[Window, ...]:
-    """The cover's windows in every season from a day to another, and in the season before."""
+    """The cover's windows in every season from a day to another."""
     seasons = _seasons(climate, first, last)
     return _windows(cover, climate, seasons[0].start, len(seasons))
+
+
+def windows_before(cover: Cover, climate: Climate, day: date) -> tuple[Window, ...]:
+    """Its windows in the season before that of a day."""
+    return cover_windows(cover, climate, climate.season_at(climate.season_at(day).start - DAY))
 
 
 @lru_cache(maxsize=4096)
@@ -162,8 +167,8 @@ def _windows(cover: Cover, climate: Climate, start: date, number: int) -> tuple[
 @lru_cache(maxsize=256)
 def _seasons(climate: Climate, first: date, last: date) -> tuple[Season, ...]:
     season = climate.season_at(first)
-    seasons = [climate.season_at(season.start - DAY), season]
-    while season.end <= last and len(seasons) < 4:
+    seasons = [season]
+    while season.end <= last and len(seasons) < 3:
         season = climate.season_at(season.end)
         seasons.append(season)
     return tuple(seasons)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -15,7 +16,7 @@ from calgen.planner.choice.dated_rules import DATED_RULES, long_together
 from calgen.planner.choice.ending import cut_short, ending
 from calgen.planner.choice.mixture import named_mixture, together
 from calgen.planner.choice.need import ground, hurry, needs
-from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows
+from calgen.planner.choice.opening import Opening, lateness, openings, span, spans, windows, windows_before
 from calgen.planner.choice.pairing import neighbours
 from calgen.planner.choice.pot import potted
 from calgen.planner.choice.score import part_weights, parts, purpose_reasons, purposes, total
@@ -85,8 +86,7 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     options: list[Option] = []
     rejected: list[Rejected] = []
     placed: dict[str, Trial] = {}
-    for known in sorted(knowledge.covers.values(), key=lambda cover: cover.id):
-        cover = potted(known, knowledge) if slot.bed.size.pots else known
+    for cover in _covers(knowledge, in_pots=bool(slot.bed.size.pots)):
         found = _placed(table, cover)
         if isinstance(found, Trial):
             placed[cover.id] = found
@@ -103,6 +103,12 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     options.sort(key=lambda option: (frozenset(option.ids) != named, -option.score, option.ids))
     rejected.sort(key=lambda entry: (frozenset(entry.covers) != named, entry.covers))
     return Ranking(tuple(options), tuple(rejected))
+
+
+@lru_cache(maxsize=8)
+def _covers(knowledge: Knowledge, *, in_pots: bool) -> tuple[Cover, ...]:
+    covers = sorted(knowledge.covers.values(), key=lambda cover: cover.id)
+    return tuple(potted(cover, knowledge) for cover in covers) if in_pots else tuple(covers)
 
 
 def _mixtures(slot: Slot, knowledge: Knowledge) -> tuple[Mixture, ...]:
@@ -237,7 +243,7 @@ def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
     if meeting:
         return (Reason("no-time", {"date": first, "due": slot.due}, cover.establish_dd.sources,
                        good=False, weight=-100),)
-    earlier = [window for window in found if window.last < first]
+    earlier = [window for window in (*windows_before(cover, climate, first), *found) if window.last < first]
     later = [window for window in found if window.first > min(last, soon)]
     if earlier:
         return (Reason("window-closed", {"date": max(window.last for window in earlier)}, earlier[-1].why.sources,
