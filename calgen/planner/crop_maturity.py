@@ -133,12 +133,19 @@ def _growth(crop: Crop, climate: Climate, *, by_heat: bool = False) -> RunningSu
 
 @lru_cache(maxsize=256)
 def _growth_sums(climate: Climate, base_c: float, cap_c: float, good_c: float, eased: bool) -> RunningSums:
-    warmths = [heat / good_c for heat in climate.heat_of_days(base_c, cap_c)]
-    if eased:
-        warmths = [warmth if warmth >= 1 else warmth**EASE * min(1.0, hours / LONG_DAY_H)
-                   for warmth, hours in zip(warmths, climate.daylengths_h, strict=True)]
-    return RunningSums(warmth if hours >= SHORT_DAY_H else warmth * SHORT_DAY_SHARE
-                       for warmth, hours in zip(warmths, climate.daylengths_h, strict=True))
+    heats, light = climate.heat_of_days(base_c, cap_c), _light(climate)
+    if not eased:
+        return RunningSums([heat / good_c * lit for heat, (lit, _) in zip(heats, light, strict=True)])
+    return RunningSums([warmth * lit if warmth >= 1 else warmth**EASE * eased_lit
+                        for heat, (lit, eased_lit) in zip(heats, light, strict=True) for warmth in [heat / good_c]])
+
+
+@lru_cache(maxsize=8)
+def _light(climate: Climate) -> tuple[tuple[float, float], ...]:
+    """For each day of the year the part of growth that its length allows, on warm and on cool days. [0-1]"""
+    shares = [1.0 if hours >= SHORT_DAY_H else SHORT_DAY_SHARE for hours in climate.daylengths_h]
+    return tuple((share, share * min(1.0, hours / LONG_DAY_H))
+                 for share, hours in zip(shares, climate.daylengths_h, strict=True))
 
 
 def day_ready(crop: Crop, climate: Climate, start: date, days: float) -> date | None:

@@ -98,7 +98,8 @@ class Growing(Struct, frozen=True, eq=False):
 
     def alive(self, day: date) -> float:
         """Ground that it covers on a day if no winter has killed it. [0-1]"""
-        return 1 - exp(-2.3 * min(self.heat(day) / self.to_cover, 3.0) ** COVER_POWER)
+        x = self.heat(day) / self.to_cover
+        return 1 - exp(-2.3 * (x if x < 3.0 else 3.0) ** COVER_POWER)
 
     def covered(self, day: date) -> float:
         """Ground covered on a day, alive or dead, over good and bad winters. [0-1]"""
@@ -188,19 +189,14 @@ def kept_covered(cover: Cover, climate: Climate, sow: date, since: date, until: 
         cut: day of cutting; from then on dead matter covers a part.
     """
     grows = growing(cover, climate, sow, shaded_until)
-    days = (until - since).days
-    if days <= 0:
+    length = (until - since).days
+    if length <= 0:
         return 0.0
-    at_cut: float | None = None
-    total = 0.0
-    for n in range(6):
-        day = since + timedelta(round(days * (n + 0.5) / 6))
-        if cut is None or day <= cut or day <= sow:
-            total += grows.covered(day)
-            continue
-        if at_cut is None:
-            at_cut = grows.covered(cut)
-        total += at_cut * grows.left(cut, day)
+    days = [since + timedelta(round(length * (n + 0.5) / 6)) for n in range(6)]
+    growing_on = [day for day in days if cut is None or day <= cut or day <= sow]
+    total = sum([grows.covered(day) for day in growing_on])
+    if cut is not None and len(growing_on) < len(days):
+        total += grows.covered(cut) * sum([grows.left(cut, day) for day in days[len(growing_on):]])
     return total / 6
 
 

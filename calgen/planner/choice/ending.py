@@ -110,6 +110,8 @@ def _winter_killed(cover: Cover, climate: Climate, slot: Slot, life: Course, pra
 
 
 def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Practice) -> Ending | None:
+    if life.emerges is None:
+        return None
     due, kind = slot.due, next_kind(slot)
     least = timedelta(round(practice["cut-after-days"].mid))
     in_bloom = practice["cut-in-flower-days"].mid
@@ -132,11 +134,11 @@ def _cut(cover: Cover, climate: Climate, slot: Slot, life: Course, practice: Pra
     else:
         if seeding and seeding < last:
             last, best = seeding, min(best, seeding - timedelta(round(in_bloom) // 2))
-        if life.emerges and best < life.emerges + least:
+        if best < life.emerges + least:
             best = min(last, life.emerges + least)
         first = best - timedelta(10)
         reasons.append(Reason(f"end-{way}", {"date": best}, words.sources))
-    if life.emerges is None or last < life.emerges + least:
+    if last < life.emerges + least:
         return None
     if slot.next_crop and high:
         reasons.append(Reason("end-wait", {"low": low, "high": high, "crop": slot.next_crop.id},

@@ -133,7 +133,7 @@ def _placed(table: Table, cover: Cover) -> Trial | tuple[Reason, ...]:
         if refusals and not in_ground:
             against += [reason for reason in refusals if reason not in against]
             continue
-        said = tuple(verdict.reason for verdict in verdicts)
+        said = tuple([verdict.reason for verdict in verdicts])
         found = [placed for opening in openings(cover, table.climate, table.slot, how, table.longest_wait)
                  for placed in _tried(table, case, opening, said, in_ground)]
         if found:
