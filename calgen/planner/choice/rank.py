@@ -70,7 +70,11 @@ class Trial(Struct, frozen=True):
         if not told:
             sources = self.dated.case.cover.full_cover_dd.sources
             return (Reason("nothing-against", {"covered_share": self.dated.kept}, sources),)
-        return tuple(sorted(told, key=lambda reason: (-abs(reason.weight), reason.key)))
+        return tuple(sorted(told, key=_weight_first))
+
+
+def _weight_first(reason: Reason) -> tuple[float, str]:
+    return -abs(reason.weight), reason.key
 
 
 def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
@@ -141,7 +145,7 @@ def _placed(table: Table, cover: Cover) -> Trial | tuple[Reason, ...]:
         else:
             against += [reason for reason in _closed(table, cover, how) if reason not in against]
     if best and cover.id not in table.slot.fixed and best.score < table.knowledge.practice["choice-least-score"].mid:
-        return _not_worth_it(best, table.weights)
+        return _not_worth_it(best)
     return best or tuple(against)
 
 
@@ -163,9 +167,9 @@ def _waiting_may_pay(placed: Trial) -> bool:
             or long_together(placed.dated) is not None)
 
 
-def _not_worth_it(placed: Trial, weights: Mapping[str, float]) -> tuple[Reason, ...]:
+def _not_worth_it(placed: Trial) -> tuple[Reason, ...]:
     """Could be sown, but would do next to nothing: then mulch serves the bed better."""
-    against = tuple(reason for reason in placed.reasons(weights) if reason.weight < 0)
+    against = sorted([reason for reason in placed.rules if reason.weight < 0], key=_weight_first)
     facts: dict[str, Fact] = {"date": placed.dated.sow, "covered_share": placed.dated.kept}
     why = Reason("not-worth-sowing", facts, good=False, weight=-100)
     return (why, *against)
