@@ -7,10 +7,13 @@ import signal
 import sys
 import threading
 from contextlib import contextmanager, suppress
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Final, NoReturn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
+
+WAITING: Final[set[threading.Thread]] = set()
+"""Threads that only wait, and hold nothing a copy of the process would wait for."""
 
 
 @contextmanager
@@ -18,10 +21,10 @@ def guarded(finish: Callable[[], object]) -> Iterator[None]:
     """Run the block; if this process ends within it, however it ends, its guard calls ``finish``.
 
     The guard is a copy of this process that waits. What this one has locked stays locked until the guard has ended too.
-    There is none on Windows, which knows no copies of a process; where other threads run, whose locks a copy would
-    never see let go; nor where the system allows no more processes. Then the block just runs.
+    There is none on Windows, which knows no copies of a process; where other threads are at work, whose locks a copy
+    would never see let go; nor where the system allows no more processes. Then the block just runs.
     """
-    if sys.platform == "win32" or threading.active_count() > 1:
+    if sys.platform == "win32" or set(threading.enumerate()) - {threading.current_thread()} - WAITING:
         yield
         return
     here, there = os.pipe()

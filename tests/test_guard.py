@@ -7,9 +7,12 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+from multiprocessing import get_context
 from typing import TYPE_CHECKING
 
 import pytest
+from calgen.command.worker import begin
 from calgen.guard import guarded
 
 if TYPE_CHECKING:
@@ -87,6 +90,25 @@ def test_a_guard_that_is_killed_is_not_missed(tmp_path: Path) -> None:
     done = run(tmp_path, "os.kill(guards[0], signal.SIGKILL); time.sleep(0.05)")
     assert (done.returncode, done.stderr) == (0, "")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_worker_of_a_pool_has_one(tmp_path: Path) -> None:
+    """Beside the thread that waits for the end of its parent. Killed, the worker is missed when its guard has ended."""
+    block = f"""
+import os, signal, time
+from pathlib import Path
+from calgen.guard import guarded
+def finish():
+    time.sleep(0.2)
+    Path({str(tmp_path / "finished")!r}).touch()
+with guarded(finish):
+    os.kill(os.getpid(), signal.SIGKILL)
+"""
+    with ProcessPoolExecutor(1, get_context("spawn"), initializer=begin) as pool:
+        assert pool.submit(os.getpid).result() != os.getpid()
+        with pytest.raises(BrokenExecutor):
+            pool.submit(exec, block, {}).result()
+        assert (tmp_path / "finished").exists()
 
 
 def test_beside_other_threads_there_is_none(tmp_path: Path) -> None:

@@ -7,6 +7,9 @@ import signal
 import sys
 from threading import Thread
 
+from calgen.guard import WAITING
+from calgen.output import MOVING
+
 _ABOUT_A_SITE = ("calgen.climate", "calgen.planner")
 
 
@@ -25,13 +28,13 @@ def begin() -> None:
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if parent := parent_process():
-        Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+        watching = Thread(target=_end_with, args=(parent.sentinel,), daemon=True)
+        WAITING.add(watching)
+        watching.start()
 
 
 def _end_with(sentinel: int) -> None:
-    from multiprocessing.connection import wait
-
-    from calgen.output import MOVING
+    from multiprocessing.connection import wait  # what started this process has loaded it
 
     wait([sentinel])
     with MOVING:
