@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _asked(words: list[str], found: Desk) -> tuple[str, ...]:
-    from calgen.knowledge.names import folded, plant_names
+    from calgen.knowledge.names import plant_names
     from calgen.problems import InputError, Place, Problem
 
     if not words:
@@ -50,7 +50,7 @@ def _asked(words: list[str], found: Desk) -> tuple[str, ...]:
     ids: list[str] = []
     problems = []
     for word in words:
-        known = [index[folded(word)] for index in (names.crops, names.covers) if folded(word) in index]
+        known = names.all_named(word)
         ids.extend(known)
         if not known:
             try:
@@ -88,7 +88,8 @@ def _text(windows: tuple[Window, ...], found: Desk) -> str:
             apart = f", {speaker.wording.word(f'as-{row.kind}')}" if row.plant in both else ""
             lines.append(f"{row.label.name}{apart}")
             before = row.kind, row.plant
-        season, method = speaker.wording.word(f"season-{row.season}"), speaker.wording.word(f"method-{row.method}")
+        season = speaker.wording.word(f"season-{row.season}") if (row.kind, row.season) != ("cover", "summer") else ""
+        method = speaker.wording.word(f"method-{row.method}")
         lines.append(f"  {season:<11} {method:<14} {speaker.day(row.first):>12} – {speaker.day(row.last):<12} "
                      f"best {speaker.day(row.best)}")
         lines.append(f"  {'':<26} {row.why}")

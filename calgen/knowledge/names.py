@@ -53,11 +53,13 @@ class PlantNames(Struct, frozen=True):
 
     def grown(self, text: str) -> str:
         """The id of a crop, or of a cover, that stood in a bed."""
-        for index in (self.crops, self.covers):
-            for name in _singular(folded(text)):
-                if name in index:
-                    return index[name]
-        return self.crop(text)
+        found = self.all_named(text)
+        return found[0] if found else self.crop(text)
+
+    def all_named(self, text: str) -> tuple[str, ...]:
+        """The id of the crop and that of the cover of this name, as far as there are such."""
+        found = (_known(text, self.crops), _known(text, self.covers))
+        return tuple(id_ for id_ in found if id_)
 
     def mulch(self, text: str) -> str:
         """The id of a mulch."""
@@ -79,7 +81,7 @@ def _clipped(plants: Iterable[Crop | Cover]) -> frozenset[str]:
     return frozenset({folded(names.short) for names in listed} - written)
 
 
-def _singular(name: str) -> Iterator[str]:
+def singulars(name: str) -> Iterator[str]:
     """A folded name as it stands, then without the endings of a plural: ``onions``, ``radishes``, ``cherries``."""
     yield name
     for ending, single in (("s", ""), ("es", ""), ("ies", "y")):
@@ -87,13 +89,16 @@ def _singular(name: str) -> Iterator[str]:
             yield name.removesuffix(ending) + single
 
 
+def _known(text: str, index: Mapping[str, str]) -> str | None:
+    return next((index[name] for name in singulars(folded(text)) if name in index), None)
+
+
 def _one(text: str, what: str, index: Mapping[str, str], other: str, others: Mapping[str, str],
          clipped: frozenset[str] = frozenset()) -> str:
+    if found := _known(text, index):
+        return found
     wanted = folded(text)
-    for name in _singular(wanted):
-        if name in index:
-            return index[name]
-    if any(name in others for name in _singular(wanted)):
+    if _known(text, others):
         raise ValueError(f"is a {other}, no {what}; write {other}: {text}")
     holding = sorted({index[name].replace("-", " ") for name in index if wanted in name.split()})
     if holding:

@@ -12,7 +12,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
 from calgen.knowledge.model import Cover, Crop, Quantity, Words
-from calgen.knowledge.names import folded
+from calgen.knowledge.names import folded, singulars
 from calgen.knowledge.values import Sourced, knowledge_values, plant_values, used_sources
 from calgen.yamlfile import nearest
 
@@ -79,8 +79,8 @@ def _found(knowledge: Knowledge, name: str) -> tuple[Crop | Cover, ...]:
     wanted = folded(name)
     plants: tuple[Crop | Cover, ...] = (*knowledge.crops.values(), *knowledge.covers.values())
     found = [plant for plant in plants
-             if wanted in {folded(word) for word in (plant.id, plant.names.name, plant.names.botanical,
-                                                     *plant.names.also)}]
+             if {folded(word) for word in (plant.id, plant.names.name, plant.names.botanical, *plant.names.also)}
+             & {*singulars(wanted)}]
     if found:
         return tuple(found)
     near = nearest(wanted, knowledge.by_name)

@@ -12,7 +12,8 @@ SITE = Path(__file__).parent.parent.parent / "sites" / "withy-row.yaml"
 
 
 @pytest.mark.parametrize(("word", "crop", "cover"), [
-    ("corn salad", "corn-salad", "corn-salad"), ("broad bean", "broad-bean-spring", "broad-bean")])
+    ("corn salad", "corn-salad", "corn-salad"), ("broad bean", "broad-bean-spring", "broad-bean"),
+    ("Broad beans", "broad-bean-spring", "broad-bean")])
 def test_a_plant_that_is_both_has_the_windows_of_both(word: str, crop: str, cover: str,
                                                      capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["when", str(SITE), word, "--json"]) == 0
@@ -46,3 +47,16 @@ def test_text_tells_them_apart(capsys: pytest.CaptureFixture[str]) -> None:
     lines = capsys.readouterr().out.splitlines()
     assert "corn salad, as crop" in lines
     assert "corn salad, as cover" in lines
+
+
+def test_covers_are_not_told_to_be_sown_later(capsys: pytest.CaptureFixture[str]) -> None:
+    """``later`` sets summer sowings of a crop apart from its spring ones; covers have one time of year."""
+    assert main(["when", str(SITE), "buckwheat", "beetroot"]) == 0
+    told = capsys.readouterr().out
+    assert "later" not in told.split("buckwheat")[1].split("beetroot")[0]
+    assert "later       sow outdoors" in told
+
+
+def test_what_is_known_of_a_plant_is_shown_by_its_plural(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plants", "leeks"]) == 0
+    assert capsys.readouterr().out.startswith("leek (")

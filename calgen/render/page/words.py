@@ -32,7 +32,7 @@ def _looks() -> Mapping[str, str]:
 
 
 def _seasons() -> Mapping[str, str]:
-    return {"spring": "spring", "summer": "summer", "autumn": "autumn", "overwinter": "over winter"}
+    return {"spring": "in spring", "summer": "later", "autumn": "for autumn", "overwinter": "over winter"}
 
 
 def _methods() -> Mapping[str, str]:

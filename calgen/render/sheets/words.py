@@ -19,7 +19,7 @@ def _methods() -> Mapping[str, str]:
 
 
 def _seasons() -> Mapping[str, str]:
-    return {"spring": "spring", "summer": "summer", "autumn": "autumn", "overwinter": "over winter"}
+    return {"spring": "in spring", "summer": "later", "autumn": "for autumn", "overwinter": "over winter"}
 
 
 class SheetWords(Struct, frozen=True):
