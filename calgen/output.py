@@ -20,7 +20,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Final
 
 from calgen.guard import guarded
-from calgen.lock import Busy, locked
+from calgen.lock import WAIT_S, Busy, locked
 from calgen.plainfile import NotPlainError, opened
 from calgen.schedule.memory import ALL
 from calgen.schedule.model import KINDS
@@ -103,15 +103,19 @@ def write_all(
             return different
 
 
-def settle(folder: Path) -> None:
+def settle(folder: Path, wait_s: float = WAIT_S) -> None:
     """Finish the moves of a build that was cut off between them, so that the folder holds one set before it is read.
+
+    Args:
+        folder: of a site.
+        wait_s: for a build that is still at them. [s]
 
     Raises:
         OutputError: with a message for the grower.
     """
     with _told(folder):
         if _cut_off(folder):
-            with _alone(folder):
+            with _alone(folder, wait_s):
                 _finish(folder)
 
 
@@ -129,13 +133,13 @@ def held(path: Path) -> bytes | None:
 
 
 @contextmanager
-def _alone(folder: Path) -> Iterator[None]:
+def _alone(folder: Path, wait_s: float = WAIT_S) -> Iterator[None]:
     """No other build writes while the block runs; killed in it, the guard ends it."""
     def end() -> None:
         _finish(folder)
         _discard(folder / LOCK)
 
-    with locked(folder / LOCK), guarded(end):
+    with locked(folder / LOCK, wait_s), guarded(end):
         yield
 
 

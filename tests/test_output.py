@@ -323,7 +323,7 @@ def test_builds_at_once_do_not_mix(tmp_path: Path) -> None:
 
 
 def test_a_build_waits_for_another_only_so_long(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("calgen.output.locked", lambda path: locked(path, wait_s=0.1))
+    monkeypatch.setattr("calgen.output.locked", lambda path, _: locked(path, wait_s=0.1))
     with locked(folder / ".calgen-lock"):
         with pytest.raises(OutputError, match="another build is writing"):
             write_all(folder, NEW)

@@ -38,6 +38,8 @@ METHODS: Final = ("GET", "HEAD")
 START: Final = "index.html"
 RETRY_S: Final = "60"
 SETTLED_S: Final = 2.0
+MOVES_S: Final = 0.5
+"""What a build's moves may take before the files are given out as they are. [s]"""
 _NAME: Final = re.compile(rf"(?:{FEEDS}/)?[A-Za-z0-9][A-Za-z0-9._-]{{0,99}}(\.[a-z]+)")
 
 
@@ -91,8 +93,8 @@ def _file(request: Request, folder: Path, name: str) -> Response:
     """A file's bytes, read as a whole, so that a build in between cannot mix two."""
     match = _NAME.fullmatch(name)
     path = folder / name
-    with suppress(OutputError):  # not to be written: every file by itself is whole
-        settle(folder)
+    with suppress(OutputError):  # not to be written, or a build has stopped midway: every file by itself is whole
+        settle(folder, MOVES_S)
     if match is None or match[1] not in TYPES or not path.resolve().is_relative_to(folder.resolve()):
         return _nothing()
     if not path.is_file():

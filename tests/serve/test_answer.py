@@ -7,6 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from calgen.lock import Busy
 from calgen.output import write_all
 from calgen.render.feed import feeds
 from hypothesis import HealthCheck, given, settings
@@ -173,6 +174,22 @@ def test_moves_that_cannot_be_made_hold_up_no_file(client: Client, folder: Path)
     (site / "plan.json").unlink()
     (site / "plan.json").mkdir()
     assert client.get(url("feeds/all.ics")).status_code == 200
+
+
+def test_a_build_that_stands_still_between_two_moves_holds_up_nobody_for_long(
+        client: Client, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As one that was put to sleep in its terminal: all four threads of the server would wait for it in turn."""
+    site = folder / "tern-hill"
+    (site / ".calgen-moves").write_text("put plan.json\n")
+    asked = []
+
+    def busy(path: Path, wait_s: float) -> None:
+        asked.append((path.name, wait_s < 1))
+        raise Busy
+
+    monkeypatch.setattr("calgen.output.locked", busy)
+    assert client.get(url("feeds/all.ics")).status_code == 200
+    assert asked == [(".calgen-lock", True)]
 
 
 def test_part_of_a_chart(client: Client) -> None:
