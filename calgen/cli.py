@@ -19,7 +19,8 @@ from calgen import __version__
 COMMANDS = ("new", "check", "build", "when", "why", "climate", "frost", "done", "jobs", "plants", "serve")
 
 
-NEAREST = {"–": "-", "—": "-", "·": "-", "×": "x", "’": "'", "“": '"', "”": '"', "≤": "<=", "≥": ">=", "→": "->"}
+NEAREST = {"−": "-", "–": "-", "—": "-", "·": "-", "×": "x", "°": "", "’": "'", "“": '"', "”": '"', "≤": "<=",
+           "≥": ">=", "→": "->"}
 
 
 def nearest_sign(error: UnicodeError) -> tuple[str, int]:
@@ -29,7 +30,7 @@ def nearest_sign(error: UnicodeError) -> tuple[str, int]:
 
     sign = error.object[error.start]
     apart = normalize("NFKD", sign).replace("\N{FRACTION SLASH}", "/")
-    return NEAREST.get(sign) or apart.encode("ascii", "ignore").decode() or "?", error.start + 1
+    return NEAREST.get(sign, apart.encode("ascii", "ignore").decode() or "?"), error.start + 1
 
 
 register_error("nearest-sign", nearest_sign)

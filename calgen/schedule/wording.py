@@ -9,7 +9,7 @@ A template names its facts in braces: ``Sow {covers} – {bed}``. How a fact is 
     _m2           area                              7.2 m² / 78 sq ft
     _g            mass                              18 g / 0.6 oz
     _litres       volume                            540 l / 19 cu ft
-    _c            temperature                       -4 °C / 25 °F
+    _c            temperature                       −4 °C / 25 °F
     _kg_ha        mass for a bed's area             3 g/m² / 1 oz/100 sq ft (10 kg/ha = 1 g/m²)
     _t_ha         mass for a bed's area             0.4 kg/m² / 8 lb/100 sq ft (10 t/ha = 1 kg/m²)
     _share        share of one                      60 %
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 PLANT_FACTS: Final = frozenset({"crop", "crops", "cover", "covers", "plant", "plants", "next", "standing", "other",
                                 "wanted", "before", "host", "member", "members", "later"})
 LITTLE_SHARE: Final = 0.33
+MINUS: Final = "\u2212"
 _FORMATTER: Final = string.Formatter()
 
 
@@ -213,8 +214,8 @@ class Speaker(Struct, frozen=True):
         return self.plain(value, 0 if abs(value) >= 10 or value == int(value) else 1)
 
     def plain(self, value: float, places: int = 0) -> str:
-        """A number in the language's form; what rounds to nothing has no minus."""
-        return number_text(round(value, places) + 0.0, places, self.locale)
+        """A number in the language's form; what rounds to nothing has no minus. No line breaks behind a true minus."""
+        return number_text(round(value, places) + 0.0, places, self.locale).replace("-", MINUS)
 
     def unit(self, value: float, places: int, unit: str) -> str:
         """A number with its unit."""

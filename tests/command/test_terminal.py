@@ -13,7 +13,8 @@ from calgen.cli import nearest_sign
 ROOT = Path(__file__).parents[2]
 
 
-@pytest.mark.parametrize(("sign", "shown"), [("–", "-"), ("²", "2"), ("×", "x"), ("é", "e"), ("½", "1/2"), ("漢", "?")])
+@pytest.mark.parametrize(("sign", "shown"), [
+    ("–", "-"), ("−", "-"), ("°", ""), ("²", "2"), ("×", "x"), ("é", "e"), ("½", "1/2"), ("漢", "?")])
 def test_a_sign_has_a_nearest(sign: str, shown: str) -> None:
     assert f"a{sign}b".encode("ascii", "nearest-sign") == f"a{shown}b".encode()
     assert nearest_sign(UnicodeEncodeError("ascii", sign, 0, 1, "")) == (shown, 1)
