@@ -11,9 +11,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 from functools import cached_property
-from itertools import repeat
+from itertools import accumulate
 from math import ceil, floor
-from operator import sub
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -237,7 +236,8 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
         above = self._heat_above(base_c)
         if cap_c is None:
             return above
-        return tuple(map(max, map(sub, above, self._heat_above(cap_c)), repeat(0.0)))
+        return tuple([heat - idle if heat > idle else 0.0
+                      for heat, idle in zip(above, self._heat_above(cap_c), strict=True)])
 
     def _heat_above(self, base_c: float) -> tuple[float, ...]:
         if base_c not in self._heats:
@@ -264,8 +264,9 @@ class Climate(Struct, frozen=True, eq=False, dict=True, weakref=True):
     @cached_property
     def soil_mean_c(self) -> tuple[float, ...]:
         """Soil temperature at seed depth, one value a day of the year: the air's mean of the last 9 days. [°C]"""
-        return tuple(sum(self.tmean_c[day - back] for back in range(SOIL_MEAN_DAYS)) / SOIL_MEAN_DAYS
-                     for day in range(DAYS_IN_YEAR))
+        sums = list(accumulate((*self.tmean_c[1 - SOIL_MEAN_DAYS:], *self.tmean_c), initial=0.0))
+        return tuple([(after - before) / SOIL_MEAN_DAYS
+                      for before, after in zip(sums, sums[SOIL_MEAN_DAYS:], strict=False)])
 
     def soil_warm_from(self, season: Season, at_least_c: float) -> date | None:
         """The first day of the warming half from which soil at seed depth stays at least so warm; None if never."""
