@@ -16,6 +16,7 @@ import yaml
 from msgspec import Struct, field
 
 from calgen.problems import Faults, Place, printable
+from calgen.yamlfault import colonless, plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -299,7 +300,7 @@ def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = ()
         faults.add(_place(file, error.mark), "", error.what)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        colonless = _colonless(text, mark.line) if mark and "mapping values are not allowed" in str(error) else None
+        colonless = colonless(text, mark.line) if mark and "mapping values are not allowed" in str(error) else None
         if colonless:
             faults.add(Place(file, *colonless), "",
                        'a colon and a space are missing after the key, as in "size: 2 x 5 m"')
@@ -375,45 +376,11 @@ def _code(odd: re.Match[str]) -> str:
     return f"the invisible character U+{ord(odd.group()):04X}"
 
 
+def _plain(error: yaml.MarkedYAMLError) -> str:
+    problem = error.problem or "cannot be read"
+    return plain(problem) or _shown(problem)
+
+
 def _shown(text: str) -> str:
     short = text if len(text) <= 60 else text[:57] + "…"
     return printable(short)
-
-
-def _colonless(text: str, line: int) -> tuple[int, int] | None:
-    """Line and column of a key without a colon, where the next line's own colon is taken to be one too many.
-
-    Args:
-        line: the line of the colon that YAML cannot take, from 0.
-    """
-    lines = text.splitlines()
-    if line >= len(lines) or lines[line].lstrip().startswith("#"):
-        return None
-    for number in range(line - 1, -1, -1):
-        before = lines[number].partition(" #")[0].rstrip()
-        if before.lstrip() and not before.lstrip().startswith("#"):
-            start = len(before) - len(before.lstrip(" -"))
-            return None if ": " in before or before.endswith(":") else (number + 1, start + 1)
-    return None
-
-
-def _plain(error: yaml.MarkedYAMLError) -> str:
-    problem = error.problem or "cannot be read"
-    advice = {
-        "mapping values are not allowed": "a colon stands where none can; quote the text or indent the line",
-        "could not find expected ':'": "a colon is missing after a key",
-        "expected <block end>, but found": "the indentation does not match the lines above",
-        "did not find expected key": "the indentation does not match the lines above",
-        "did not find expected '-'": "the indentation does not match the lines above",
-        "node content": "a value is missing or a bracket is not closed",
-        "expected ',' or ']'": "a list is not closed; add ]",
-        "expected ',' or '}'": "a { is not closed; add }",
-        "found character": "this character cannot start a value; quote the text",
-        "but found another document": "a second document begins (---); keep one per file",
-        "found unexpected end of stream": "a quotation mark is not closed",
-        "found unknown escape": "a backslash in double quotes means something else here; use single quotes",
-    }
-    for sign, words in advice.items():
-        if sign in problem:
-            return words
-    return _shown(problem)

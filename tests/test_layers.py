@@ -9,7 +9,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "calgen"
 ORDER = (
-    "problems", "plainfile", "yamlfile", "kept", "site", "climate", "knowledge", "planner", "schedule", "render",
+    "problems", "plainfile", "yamlfault", "yamlfile", "kept", "site", "climate", "knowledge", "planner", "schedule", "render",
     "guard", "lock", "output", "serve", "command", "cli", "__main__",
 )
 MODULES = sorted(PACKAGE.rglob("*.py"))
