@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from calgen.planner import task
-from calgen.planner.choice.course import LIKELY, UNLIKELY
+from calgen.planner.choice.course import likelihood
 from calgen.planner.doing import with_doings
 from calgen.planner.gap import Gap, companion, filled, moved
 from calgen.planner.main_lane import end_to_end
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from calgen.knowledge.model import Crop
-    from calgen.planner.model import Choice, Likelihood, Option
+    from calgen.planner.model import Choice, Option
     from calgen.planner.rankings import Rankings
     from calgen.planner.stand import Stand
     from calgen.site.model import Bed, Site, Step
@@ -95,9 +95,7 @@ def _crop(walk: Walk, step: CropStep, waiting: CoverStep | MulchStep | None, res
                  (Reason("mulch-own"),), waiting)
     else:
         _offer_among(walk, step, crop, start)
-        _clear(walk, start.last, "crop", (crop.id,), start.best)
-        _companion_stays(walk, start, step)
-        _bare(walk, walk.ground_free, start.best, step)
+        _between(walk, step, crop, start)
     if start.best >= walk.end:
         walk.note(step, "after-chart", crop=crop.id, date=start.best)
     walk.companion = None
@@ -174,8 +172,7 @@ def _among(walk: Walk, step: CropStep, crop: Crop) -> None:
         return
     if start.best >= host.end:
         walk.note(step, "among-too-late", crop=crop.id, standing=host.crop.id, date=start.best)
-        _clear(walk, start.last, "crop", (crop.id,), start.best)
-        _bare(walk, walk.ground_free, start.best, step)
+        _between(walk, step, crop, start)
         _take(walk, stand(step, crop, walk.climate, start, walk.start))
         return
     grown = stand(step, crop, walk.climate, start, walk.start)
@@ -308,13 +305,6 @@ def _sown(walk: Walk, step: CoverStep, choice: Choice, option: Option, start: St
     return start  # type: ignore[return-value]
 
 
-def likelihood(chance: float) -> Likelihood:
-    """A chance in three words; never a promise."""
-    if chance >= LIKELY:
-        return "likely"
-    return "unsure" if chance > UNLIKELY else "unlikely"
-
-
 def _mulch_instead(walk: Walk, step: CoverStep, start: Start | None) -> Start:
     day = walk.ground_free
     until = start.best if start else walk.end
@@ -356,6 +346,22 @@ def _clear(walk: Walk, last: date, next_kind: str, next_plants: tuple[str, ...],
         if grown is walk.standing[-1] and not grown.crop.perennial:
             walk.tasks.append(task.clear_task(grown, max(last, grown.end_first) if not grown.end_fixed else grown.end,
                                               next_kind, next_plants, next_on))
+
+
+def _between(walk: Walk, step: CropStep, crop: Crop, start: Start) -> None:
+    """Ground between two crops with nothing in between in the order: what would lie bare for long is mulched."""
+    long = min(start.best, walk.end) - max(walk.ground_free, walk.start) > BARE_TOLERATED
+    past = any(doing.bed == walk.bed.name and crop.id in doing.plants for doing in walk.site.diary)
+    if not long or past or walk.companion or walk.free is None:
+        _clear(walk, start.last, "crop", (crop.id,), start.best)
+        _companion_stays(walk, start, step)
+        _bare(walk, walk.ground_free, start.best, step)
+        return
+    day = max(walk.ground_free, walk.start)
+    _clear(walk, day + BARE_TOLERATED, "mulch", (FALLBACK_MULCH,), day)
+    walk.note(step, "mulched-between", date=day, crop=crop.id, until=start.best)
+    why = (Reason("mulch-until-crop", {"crop": crop.id, "date": start.best}),)
+    _mulched(walk, FALLBACK_MULCH, day, start.best, why, step)
 
 
 def _bare(walk: Walk, day: date, until: date, step: Step) -> None:

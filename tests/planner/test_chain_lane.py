@@ -7,7 +7,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
+from calgen.knowledge.names import plant_names
+from calgen.planner.plan import plan
 from calgen.problems import InputError
+from calgen.site.diary import read_diary, with_diary
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -156,3 +159,29 @@ def test_every_job_lies_in_its_window_and_has_a_key_of_its_own(garden: Garden, p
     for job in jobs:
         assert job.first <= job.on <= job.last
         assert desk.plan.start <= job.on < desk.plan.end
+
+
+def test_ground_between_two_crops_is_mulched_and_told_not_left_bare(garden: Garden) -> None:
+    """Bare soil loses what it holds: a cover or a mulch on every bed, as README promises."""
+    order = "- crop: cucumber\n  planted: 2026-06-01\n  cleared: 2026-09-05\n- crop: garlic\n"
+    desk = garden(order)
+    check_lane(desk)
+    lane = main_lane(desk.plan.beds[0])
+    assert [piece.plants for piece in lane[:3]] == [("cucumber",), ("straw",), ("garlic",)]
+    assert lane[1].start == date(2026, 9, 5)
+    assert "note-mulched-between" in keys(desk)
+    assert "note-bare" not in keys(desk)
+    mulched = [timed for timed in desk.plan.beds[0].tasks if timed.kind == "mulch"]
+    assert mulched[0].best == date(2026, 9, 5)
+    close = garden(order.replace("2026-09-05", "2026-10-05") + "  planted: 2026-10-15\n")
+    assert [piece.kind for piece in main_lane(close.plan.beds[0])[:3]] == ["crop", "bare", "crop"]
+
+
+def test_no_straw_is_put_where_the_diary_says_what_was_done(garden: Garden) -> None:
+    desk = garden("- crop: cucumber\n  planted: 2026-06-01\n  cleared: 2026-09-05\n- crop: garlic\n")
+    names = plant_names(desk.knowledge)
+    diary = b"diary:\n  - {on: 2026-10-20, bed: Long bed, done: planted, plant: [garlic]}\n"
+    site = with_diary(desk.site, read_diary(diary, "plot.diary.yaml", desk.site, names))
+    bed = plan(site, desk.climate, desk.knowledge).beds[0]
+    assert [piece.kind for piece in main_lane(bed)[:3]] == ["crop", "bare", "crop"]
+    assert not [timed for timed in bed.tasks if timed.kind == "mulch" and timed.best < date(2026, 10, 20)]

@@ -67,6 +67,13 @@ flower only days after early ones (common finding on winter cereals, from memory
 LONGEST_TO_FLOWER_DAYS: Final = 700
 
 
+def likelihood(chance: float) -> Likelihood:
+    """A chance in three words; never a promise."""
+    if chance >= LIKELY:
+        return "likely"
+    return "unsure" if chance > UNLIKELY else "unlikely"
+
+
 class Course(Struct, frozen=True):
     """What happens to a cover sown on a day. ``winter`` is midwinter; ``short_days``: it was sown in falling days;
     ``too_early``: how far it was sown before ``timely_from``, so that it grows tall or flowers before winter [0-1];
@@ -89,9 +96,7 @@ class Course(Struct, frozen=True):
     @property
     def likelihood(self) -> Likelihood:
         """Winter-kill in words."""
-        if self.kill_chance >= LIKELY:
-            return "likely"
-        return "unlikely" if self.kill_chance <= UNLIKELY else "unsure"
+        return likelihood(self.kill_chance)
 
     def stage(self, day: date) -> Stage:
         """How far it has grown on a day."""
