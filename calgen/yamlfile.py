@@ -300,9 +300,9 @@ def compose(data: bytes, file: str, faults: Faults, within: tuple[str, ...] = ()
         faults.add(_place(file, error.mark), "", error.what)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        colonless = colonless(text, mark.line) if mark and "mapping values are not allowed" in str(error) else None
-        if colonless:
-            faults.add(Place(file, *colonless), "",
+        unended = colonless(text, mark.line) if mark and "mapping values are not allowed" in str(error) else None
+        if unended:
+            faults.add(Place(file, *unended), "",
                        'a colon and a space are missing after the key, as in "size: 2 x 5 m"')
         else:
             faults.add(_place(file, mark) if mark else Place(file), "", _plain(error))

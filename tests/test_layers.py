@@ -9,8 +9,8 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "calgen"
 ORDER = (
-    "problems", "plainfile", "yamlfault", "yamlfile", "kept", "site", "climate", "knowledge", "planner", "schedule", "render",
-    "guard", "lock", "output", "serve", "command", "cli", "__main__",
+    "problems", "plainfile", "yamlfault", "yamlfile", "kept", "site", "climate", "knowledge", "planner", "schedule",
+    "render", "guard", "lock", "output", "serve", "command", "cli", "__main__",
 )
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
