@@ -64,6 +64,7 @@ class Server(TcpWSGIServer):  # type: ignore[misc]
     def __init__(self, application: Callable[..., Any], listener: socket.socket, limits: dict[str, Any]) -> None:
         about = (listener.family, listener.type, listener.proto, listener.getsockname())
         super().__init__(application, _sock=listener, bind_socket=False, sockinfo=about, **limits)
+        self.adj.asyncore_loop_timeout = GRACE_S  # a full house is looked over as often, though nobody says a word
         self.logger.handlers = [Brief()]
         self.logger.setLevel(logging.ERROR)
         self.logger.propagate = False
