@@ -107,7 +107,7 @@ def _from_three_numbers(site: Site) -> Climate:
         estimate = low_from_coldest_month(guess.tmin(_NORTHERN_MIDWINTER), _LOW_WITHOUT_SEASON_ERROR_C)
     else:
         year = most_likely_year(site.latitude_deg, last, min(first, last + LONGEST_SEASON_DAYS), warmest_c=warmest,
-                                winter_low_c=site.winter_low_c)
+                                winter_low_c=site.winter_low_c, longitude_deg=site.longitude_deg)
         curves = _minimal_curves(year, site)
         estimate = guessed_low(year.winter_low_c, year.winter_low_error_c, min(curves.tmin_c))
     winter_low = estimate if site.winter_low_c is None else given_low(site.winter_low_c, min(curves.tmin_c))

@@ -51,21 +51,38 @@ def _of_likely_year(site: Site, no_season: bool) -> list[KnownError]:
     else:
         errors.append(KnownError("warmth from last to first frost (degree days)", "about 3 %, in 9 of 10 places within "
                                  "5 %; 4 % more for each degree the warmest month is out", "twelve monthly means"))
+    near = site.longitude_deg is not None
     if site.winter_low_c is None:
-        autumn, spring, cool, coldest = ("about 8 %, in 9 of 10 places within 18 %", "about 20 %, where snow lies late "
-                                         "up to 45 %", "within 7 days, in 9 of 10 places 14", "within 2 °C, in 9 of 10 "
-                                         "places 5 °C: winters by the sea come out a degree too cold, others too warm")
+        autumn = _share(7, 15) if near else _share(8, 18)
+        spring = _share_where_snow_lies(15, 35) if near else _share_where_snow_lies(20, 45)
+        cool = _within_days(6, 12) if near else _within_days(7, 14)
+        coldest = "within 2 °C, in 9 of 10 places 3 °C" if near else \
+            "within 2 °C, in 9 of 10 places 5 °C: winters by the sea come out a degree too cold, others too warm"
         remedy = "winter-low: the coldest night of an ordinary winter"
     else:
-        autumn, spring, cool, coldest = ("about 6 %, in 9 of 10 places within 14 %", "about 15 %, where snow lies late "
-                                         "up to 35 %", "within 5 days, in 9 of 10 places 12", "within 1 °C, in 9 of 10 "
-                                         "places 3 °C")
+        autumn = _share(6, 14)
+        spring = _share_where_snow_lies(13, 28) if near else _share_where_snow_lies(15, 35)
+        cool = _within_days(5, 10) if near else _within_days(5, 12)
+        coldest = "within 1 °C, in 9 of 10 places 3 °C"
         remedy = "twelve monthly means"
+    where = remedy if near else "longitude: in degrees, west negative"
     errors += [KnownError("warmth in autumn, September to December", autumn, remedy),
                KnownError("the day on which autumn has cooled to 5 °C", cool, remedy),
-               KnownError("warmth in early spring", spring, remedy),
-               KnownError("mean of the coldest month", coldest, remedy)]
+               KnownError("warmth in early spring", spring, where),
+               KnownError("mean of the coldest month", coldest, where)]
     return errors
+
+
+def _share(middle: int, most: int) -> str:
+    return f"about {middle} %, in 9 of 10 places within {most} %"
+
+
+def _share_where_snow_lies(middle: int, most: int) -> str:
+    return f"about {middle} %, where snow lies late up to {most} %"
+
+
+def _within_days(middle: int, most: int) -> str:
+    return f"within {middle} days, in 9 of 10 places {most}"
 
 
 def of_record(site: Site, seasons: int, last: FrostDate | None, last_moved: float,

@@ -25,13 +25,13 @@ HERE = Place("site.yaml")
 
 def site(latitude: float, last: str | None = None, first: str | None = None, *, spread: float | None = None,
          warmest: float | None = None, winter_low: float | None = None,
-         normals: tuple[tuple[float, float], ...] = ()) -> Site:
+         normals: tuple[tuple[float, float], ...] = (), longitude: float | None = None) -> Site:
     """A bare site; frost dates as MM-DD."""
     frost = None
     if last and first:
         days = (MonthDay(int(text[:2]), int(text[3:])) for text in (last, first))
         frost = Frost(*days, spread, HERE)
-    return Site("Plot", "site.yaml", HERE, latitude, None, None, frost, winter_low, warmest,
+    return Site("Plot", "site.yaml", HERE, latitude, longitude, None, frost, winter_low, warmest,
                 ClimateInput(normals, None, HERE), "loam", "hand", "metric", (5, 6), 0.2, date(2026, 9, 1), ())
 
 

@@ -38,6 +38,7 @@ class Place:
 
     name: str
     latitude_deg: float
+    longitude_deg: float
     climate: str
     use: str
     tmin_c: tuple[float, ...]
@@ -92,8 +93,9 @@ def _us() -> list[Place]:
     for row in _rows("normals_us_1981_2010.csv"):
         use = "held-out" if row["station_id"] in COMPARED_IN_US else "fit"
         last, first = _day(row["last_frost_p50"]), _day(row["first_frost_p50"])
-        found.append(Place(row["station"], float(row["lat"]), "us", use, _months(row, "tmin"), _months(row, "tmax"),
-                           last, first + 365 * (first < last), lows[row["station_id"]], "published"))
+        found.append(Place(row["station"], float(row["lat"]), float(row["lon"]), "us", use, _months(row, "tmin"),
+                           _months(row, "tmax"), last, first + 365 * (first < last), lows[row["station_id"]],
+                           "published"))
     return found
 
 
@@ -110,8 +112,8 @@ def _memory() -> list[Place]:
             first += 365 * (first < last)
         if latitude < 0:
             low, high = low[6:] + low[:6], high[6:] + high[:6]
-        found.append(Place(row["place"], latitude, row["climate"], row["use"], low, high, last, first,
-                           float(row["winter_low_c"]), row["dates"]))
+        found.append(Place(row["place"], latitude, float(row["longitude"]), row["climate"], row["use"], low, high,
+                           last, first, float(row["winter_low_c"]), row["dates"]))
     return found
 
 
@@ -176,23 +178,23 @@ the national normals of {memory} places, most elsewhere. ``terms`` are those of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A place with its average frost dates, warmest month and the terms of its year."""
+
+class Place(Struct, frozen=True):
+    """A place with its longitude, average frost dates, warmest month and the terms of its year."""
 
     name: str
+    longitude_deg: float
     last_day: int
     first_day: int
     warmest_c: float
     terms: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FrostTmin:
+class FrostTmin(Struct, frozen=True):
     """Mean daily Tmin on an average frost date: where yearly mean, yearly wave and daily range are 10 °C, what each °C
 
     more of these adds, and the standard error. [°C]
@@ -221,7 +223,8 @@ def main() -> None:
     rows = []
     for place in fitted:
         terms = ", ".join(f"{value:.2f}" for value in place.terms)
-        head = f'    Place("{place.name}", {place.season[0]}, {place.season[1]}, {max(place.tmean_c):.1f},'
+        season = f"{place.season[0]}, {place.season[1]}"
+        head = f'    Place("{place.name}", {place.longitude_deg:.1f}, {season}, {max(place.tmean_c):.1f},'
         rows.append(f"{head}\n          ({terms})),")
     print(TEMPLATE.format(count=len(fitted), us=us, memory=len(fitted) - us, last=last, first=first,
                           rows="\n".join(rows)), end="")

@@ -4,10 +4,10 @@ Run it by itself for the tables: ``python tests/published/test_climate_year.py [
 
 Each place is left out of the table of places while its own year is asked for; those marked held-out were never in it,
 nor were the places of the records. ``before`` is the single cosine through the frost dates (M1; with the warmest month
-M2). Degree days are Thom's, with the spread that the place's own normals give, so that only the curves are compared;
-for the records they are sums of days. Sources: NOAA 1981-2010 normals; places outside the US, and the winter lows, from
-memory; see the files. Frost dates marked rule rest on the same normals, and places that have only these are not counted
-where autumn ends.
+M2), ``near`` has the longitude too. Degree days are Thom's, with the spread that the place's own normals give, so that
+only the curves are compared; for the records they are sums of days. Sources: NOAA 1981-2010 normals; places outside
+the US, and the winter lows, from memory; see the files. Frost dates marked rule rest on the same normals, and places
+that have only these are not counted where autumn ends.
 """
 
 from __future__ import annotations
@@ -97,8 +97,18 @@ def before(place: Place, known: Known) -> Curve:
 @cache
 def now(place: Place, known: Known) -> Year:
     """The most likely year without the place itself."""
-    others = [other for other in PLACES if other.name != place.name]
-    return most_likely_year(place.latitude_deg, place.last, place.first, places=others,
+    return _left_out(place, known, None)
+
+
+@cache
+def near(place: Place, known: Known) -> Year:
+    """The same, the longitude known too."""
+    return _left_out(place, known, place.longitude_deg)
+
+
+def _left_out(place: Place, known: Known, longitude_deg: float | None) -> Year:
+    return most_likely_year(place.latitude_deg, place.last, place.first, longitude_deg=longitude_deg,
+                            places=[other for other in PLACES if other.name != place.name],
                             warmest_c=max(place.tmean_c) if known.warmest else None,
                             winter_low_c=place.winter_low_c if known.low else None)
 
@@ -180,6 +190,70 @@ def test_nearer_than_a_single_cosine(groups, known):
         if (groups, known) == ("continental", KNOWN[1]) and what.startswith("autumn"):
             most *= 1.1
         assert mean_off(now, known, groups, what) < most, what
+
+
+def months_off(model: Callable[[Place, Known], Year], known: Known) -> dict[str, float]:
+    """Mean absolute error of the twelve monthly means by group. [°C]"""
+    found: dict[str, list[float]] = {}
+    for place in compared():
+        year = model(place, known)
+        means = month_means([year.tmean(day) for day in range(1, 366)])
+        found.setdefault(group(place).split(",")[0], []).extend(
+            abs(mean - true) for mean, true in zip(means, place.tmean_c, strict=True))
+    return {name: fmean(errors) for name, errors in found.items()}
+
+
+@pytest.mark.parametrize("known", KNOWN, ids=str)
+def test_the_longitude_makes_months_surer_everywhere(known):
+    """In every group, whatever else is known; a tenth and more where the winter low is not."""
+    without, given = months_off(now, known), months_off(near, known)
+    assert set(given) == {"US", "maritime", "continental"}
+    for name, error in given.items():
+        assert error < (1.0 if known.low else 0.9) * without[name], name
+
+
+# as ALLOWED, with the longitude
+ALLOWED_NEAR = [
+    ("US", KNOWN[0], 7.3, 8.0, 5.8, 17.0, 5.9, 2.1, 2.2),
+    ("US", KNOWN[3], 5.0, 6.0, 2.0, 11.5, 5.3, 1.2, None),
+    ("maritime", KNOWN[0], 6.0, 9.2, 10.0, 16.5, 11.5, 1.4, 1.8),
+    ("maritime", KNOWN[3], 5.2, 7.7, 3.1, 13.5, 9.5, 1.0, None),
+    ("continental", KNOWN[0], 9.4, 11.2, 8.6, 21.0, 7.6, 2.6, 2.8),
+    ("continental", KNOWN[3], 6.9, 8.4, 2.8, 19.5, 5.8, 1.6, None),
+]
+
+
+@pytest.mark.parametrize("row", ALLOWED_NEAR, ids=lambda row: f"{row[0]} {row[1]}")
+def test_errors_with_the_longitude_are_as_stated(row):
+    """Each measure of each group."""
+    groups, known, *allowed = row
+    for what, most in zip(MEASURES, allowed, strict=True):
+        if most is not None:
+            assert mean_off(near, known, groups, what) < most, what
+
+
+@pytest.mark.parametrize("known", KNOWN[:2], ids=str)
+def test_the_winter_low_with_the_longitude_is_as_unsure_as_told(known):
+    """Of all places three fifths within the told error, nine tenths within twice: a little surer than it is."""
+    shares = [abs(year.winter_low_c - place.winter_low_c) / year.winter_low_error_c for place in compared()
+              for year in [near(place, known)]]
+    assert fmean(share < 1 for share in shares) > 0.6
+    assert fmean(share < 2 for share in shares) > 0.9
+
+
+@pytest.mark.parametrize(("name", "latitude", "longitude"), [
+    ("milwaukee_wi_us", 42.955, -87.9), ("champion_ne_us", 40.4, -101.7), ("brussels_be", 50.8, 4.4),
+    ("cordoba_southern", -31.4, -64.2)])
+def test_the_longitude_brings_records_nearer(name, latitude, longitude):
+    """Places that are not in the table: monthly means from three numbers and the longitude."""
+    truth, _, _ = recorded(name, latitude)
+    season = truth.season_at(date(2026, 6, 1))
+    true = month_means(truth.tmean_c)
+    off = [fmean(abs(mean - real) for mean, real in zip(month_means(climate_of(site(
+        latitude, f"{season.last_frost:%m-%d}", f"{season.first_frost:%m-%d}", longitude=known)).tmean_c), true,
+        strict=True)) for known in (None, longitude)]
+    assert off[1] < off[0]
+    assert off[1] < 1.7
 
 
 def test_maritime_autumns_and_winters():
@@ -283,6 +357,7 @@ def test_the_table_is_what_the_sources_give():
 LATITUDES = st.floats(-70, 70)
 WARMEST = st.none() | st.floats(5, 33) | st.floats(9, 13)
 LOWS = st.none() | st.floats(-70, 1) | st.floats(-2, 1)
+LONGITUDES = st.none() | st.floats(-180, 180)
 
 
 def accepted(latitude: float, last: int, days: int, warmest: float | None, low: float | None) -> bool:
@@ -296,31 +371,32 @@ def accepted(latitude: float, last: int, days: int, warmest: float | None, low: 
 
 
 @settings(max_examples=200, deadline=None)
-@given(LATITUDES, st.integers(-65, 170), st.integers(14, 364), WARMEST, LOWS)
-@example(41.62, 97, 165, 10.67, 0.88)
-@example(41.12, 91, 96, 11.25, 1.0)
-@example(40.17, 130, 100, 10.37, -0.95)
-def test_a_day_is_a_small_step(latitude, last, days, warmest, low):
+@given(LATITUDES, st.integers(-65, 170), st.integers(14, 364), WARMEST, LOWS, LONGITUDES)
+@example(41.62, 97, 165, 10.67, 0.88, None)
+@example(41.12, 91, 96, 11.25, 1.0, None)
+@example(40.17, 130, 100, 10.37, -0.95, None)
+def test_a_day_is_a_small_step(latitude, last, days, warmest, low, longitude):
     """A frost date moved by a day moves no day of the year by more than 1.5 °C, nor does a tenth of a degree
     more of what else is known, wherever a site file is accepted. Steepest is the way from the sea to inland Alaska."""
     assume(accepted(latitude, last, days, warmest, low))
-    year = most_likely_year(latitude, last, last + days, warmest_c=warmest, winter_low_c=low)
-    moved = [most_likely_year(latitude, last + 1, last + days, warmest_c=warmest, winter_low_c=low),
-             most_likely_year(latitude, last, last + days + 1, warmest_c=warmest, winter_low_c=low)]
+    known = {"warmest_c": warmest, "winter_low_c": low, "longitude_deg": longitude}
+    year = most_likely_year(latitude, last, last + days, **known)
+    moved = [most_likely_year(latitude, last + 1, last + days, **known),
+             most_likely_year(latitude, last, last + days + 1, **known)]
     for day in range(1, 366, 14):
         assert all(abs(other.tmean(day) - year.tmean(day)) < 1.5 for other in moved)
         assert all(abs(other.tmin(day) - year.tmin(day)) < 1.5 for other in moved)
     finer = most_likely_year(latitude, last, last + days, warmest_c=None if warmest is None else warmest + 0.1,
-                             winter_low_c=None if low is None else low + 0.1)
+                             winter_low_c=None if low is None else low + 0.1, longitude_deg=longitude)
     assert all(abs(finer.tmean(day) - year.tmean(day)) < 1.5 for day in range(1, 366, 14))
 
 
 @settings(max_examples=80, deadline=None)
-@given(LATITUDES, st.integers(-65, 170), st.integers(14, 364), WARMEST, LOWS)
-def test_any_numbers_give_a_year(latitude, last, days, warmest, low):
+@given(LATITUDES, st.integers(-65, 170), st.integers(14, 364), WARMEST, LOWS, LONGITUDES)
+def test_any_numbers_give_a_year(latitude, last, days, warmest, low, longitude):
     """One warm and one cold season, in bounds; the day's lowest below its highest."""
     assume(accepted(latitude, last, days, warmest, low))
-    year = most_likely_year(latitude, last, last + days, warmest_c=warmest, winter_low_c=low)
+    year = most_likely_year(latitude, last, last + days, warmest_c=warmest, winter_low_c=low, longitude_deg=longitude)
     means = [year.tmean(day) for day in range(1, 366)]
     assert -45 < min(means) < max(means) < 45
     assert all(1 < year.tmax(day) - year.tmin(day) < 40 for day in range(1, 366))
@@ -347,7 +423,7 @@ def main() -> None:
     print("mean error | mean absolute error; degree days in %, days, °C\n")
     for known in KNOWN:
         models = [("before", before)] if not known.low else []
-        for name, model in [*models, ("now", now)]:
+        for name, model in [*models, ("now", now), ("near", near)]:
             for key, rows in table(model, known).items():
                 cells = []
                 for what in MEASURES:
