@@ -108,10 +108,10 @@ def test_killing_winters_are_counted_in_the_record(site: Path, say: Callable[...
     """The winters with a night as cold as the sentence says, counted here; the record begins and ends in one."""
     _, out, _ = say("why", site, "Short bed", "--json")
     told = next(entry for entry in years_of(out) if entry["what"] == "killed")
-    cold = re.search(r"the (-[0-9.]+) °C", told["text"])
+    cold = re.search(r"the (−[0-9.]+) °C", told["text"])
     assert cold
-    lows = nights()
-    hits = sum(any(lows.get(day, 9.0) <= float(cold[1]) for day in days(date(year, 7, 15), date(year + 1, 7, 15)))
+    lows, kill = nights(), float(cold[1].replace("−", "-"))
+    hits = sum(any(lows.get(day, 9.0) <= kill for day in days(date(year, 7, 15), date(year + 1, 7, 15)))
                for year in range(1976, 2005))
     assert told["plants"] == ["phacelia"]
     assert told["of"] == 29
