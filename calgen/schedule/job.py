@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from calgen.schedule.job_day import SOWN
 from calgen.schedule.model import Job
+from calgen.schedule.wording import tidy_mm
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -166,7 +167,7 @@ def _range(facts: Mapping[str, Fact], low: str, high: str, speaker: Speaker) -> 
         return first
     number, _, unit = first.partition(" ")
     if unit == speaker.wording.word("unit-mm") and not second.endswith(f" {unit}"):
-        cm = float(cast("float", facts[low])) / 10
+        cm = tidy_mm(float(cast("float", facts[low]))) / 10
         first = speaker.unit(cm, 0 if cm == int(cm) else 1, "cm")
         number, _, unit = first.partition(" ")
     same = second.endswith(" " + unit)

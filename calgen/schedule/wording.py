@@ -40,6 +40,8 @@ PLANT_FACTS: Final = frozenset({"crop", "crops", "cover", "covers", "plant", "pl
                                 "wanted", "before", "host", "member", "members", "later"})
 LITTLE_SHARE: Final = 0.33
 MINUS: Final = "\u2212"
+LITRES_IN_GALLON: Final = 3.785411784
+"""The US gallon of 231 cubic inches."""
 _FORMATTER: Final = string.Formatter()
 
 
@@ -231,11 +233,12 @@ class Speaker(Struct, frozen=True):
         return self.unit(grams, 1 if grams < 10 else 0, "g")
 
     def length(self, millimetres: float, us: bool) -> str:
-        """Millimetres below 5 cm, else centimetres; inches."""
+        """Millimetres below 5 cm, else centimetres, as on a grower's rule; inches."""
         if us:
             inches = millimetres / 25.4
             return self.unit(inches, 1 if inches < 3 else 0, "in")
-        return self.unit(millimetres, 0, "mm") if millimetres < 50 else self.unit(millimetres / 10, 0, "cm")
+        tidy = tidy_mm(millimetres)
+        return self.unit(tidy, 0, "mm") if tidy < 50 else self.unit(tidy / 10, 0, "cm")
 
     def volume(self, litres: float, us: bool) -> str:
         """Litres to two figures, or cubic feet."""
@@ -244,12 +247,23 @@ class Speaker(Struct, frozen=True):
             return self.unit(feet, 1 if feet < 10 else 0, "cuft")
         return self.unit(round(litres, -1) if litres >= 100 else litres, 0, "l")
 
+    def pot(self, litres: float, us: bool) -> str:
+        """What a pot holds, in litres or US gallons."""
+        size, unit = (litres / LITRES_IN_GALLON, "gal") if us else (litres, "l")
+        return self.unit(size, 0 if abs(size - round(size)) < 0.05 else 1, unit)
+
     def chance(self, share: float) -> str:
         """A chance in tenths, in words."""
         tenths = min(max(round(share * 10), 0), 10)
         if tenths in (0, 10):
             return self.wording.word("chance-none" if tenths == 0 else "chance-all")
         return self.wording.words["chance"].text.format(n=tenths)
+
+
+def tidy_mm(millimetres: float) -> float:
+    """A length as it can be told off by eye: to 5 mm from 15 mm on, to 5 cm from 40 cm on. [mm]"""
+    step = 1 if millimetres < 15 else 5 if millimetres < 50 else 10 if millimetres < 400 else 50
+    return round(millimetres / step) * step
 
 
 def _temperature(speaker: Speaker, value: float, us: bool) -> str:
@@ -267,6 +281,7 @@ _UNITS: Final[Mapping[str, Any]] = {
     "_cm": lambda speaker, value, us: speaker.length(value * 10, us),
     "_m2": lambda speaker, value, us: speaker.unit(value / 0.09290304, 0, "sqft") if us
     else speaker.unit(value, 1 if value < 20 else 0, "m2"),
+    "pot_litres": lambda speaker, value, us: speaker.pot(value, us),
     "_litres": lambda speaker, value, us: speaker.volume(value, us),
     "_g": lambda speaker, value, us: speaker.mass(value, us),
     "_c": _temperature,

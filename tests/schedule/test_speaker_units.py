@@ -25,7 +25,8 @@ def us(metric: Speaker) -> Speaker:
     return Speaker(metric.wording, metric.knowledge, "us")
 
 
-# International yard and pound, 1959: 1 in = 25.4 mm, 1 lb = 453.59237 g; °F = °C * 9/5 + 32; 10 kg/ha = 1 g/m²
+# International yard and pound, 1959: 1 in = 25.4 mm, 1 lb = 453.59237 g; US gallon 3.785411784 l; °F = °C * 9/5 + 32;
+# 10 kg/ha = 1 g/m²
 @pytest.mark.parametrize(("name", "value", "in_metric", "in_us"), [
     ("depth_mm", 25.4, "25 mm", "1.0 in"),
     ("root_cm", 60, "60 cm", "24 in"),
@@ -35,6 +36,12 @@ def us(metric: Speaker) -> Speaker:
     ("seed_g", 1500, "1.5 kg", "3.3 lb"),
     ("low_c", -40, "−40 °C", "−40 °F"),
     ("low_c", 0, "0 °C", "32 °F"),
+    ("depth_mm", 13, "13 mm", "0.5 in"),
+    ("depth_mm", 38.1, "40 mm", "1.5 in"),
+    ("rows_cm", 45.72, "45 cm", "18 in"),
+    ("rows_cm", 30.48, "30 cm", "12 in"),
+    ("pot_litres", 37.85411784, "37.9 l", "10 gal"),
+    ("pot_litres", 30, "30 l", "7.9 gal"),
     ("volume_litres", 28.316846592, "28 l", "1.0 cu ft"),
     ("nitrogen_kg_ha", 100, "10 g/m²", "3.3 oz/100 sq ft"),
 ])

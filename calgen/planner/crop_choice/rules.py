@@ -182,7 +182,7 @@ def room(spot: Spot) -> Iterator[Reason]:
         if _is_root(crop):
             needs = max(needs, practice["crop-root-pot-litres"].mid)
         if size.pot_litres < needs:
-            yield spot.reason("crop-pot-small", size_litres=size.pot_litres, needs_litres=needs)
+            yield spot.reason("crop-pot-small", size_pot_litres=size.pot_litres, needs_pot_litres=needs)
     elif size.width_m and crop.in_row_cm.low > size.width_m * 100:
         yield spot.reason("crop-spreads", width_cm=size.width_m * 100, plant_cm=crop.in_row_cm.low)
 
