@@ -54,7 +54,7 @@ def description(job: Job, words: FeedWords) -> str:
         if job.first < job.last:
             first = words.of_day(job.first, known_year=job.last.year)
             lines.append(filled(words.window, first=first, last=words.of_day(job.last)))
-        lines.append(filled(words.last_safe, day=words.of_day(job.latest)))
+        lines.append(filled(words.last_safe if job.last_call else words.latest, day=words.of_day(job.latest)))
     lines += [filled(pattern, **{name: text}) for pattern, name, text in (
         (words.next_step, "next", job.next_step), (words.caution, "caution", job.caution)) if text]
     return _joined([*lines, filled(words.plan_of, day=words.of_day(job.changed.date()))])

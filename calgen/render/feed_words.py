@@ -67,6 +67,7 @@ class FeedWords(Struct, frozen=True):
     why: str = "Why then: {why}"
     window: str = "Window: {first} to {last}"
     last_safe: str = "Last safe day: {day}"
+    latest: str = "By: {day}"
     next_step: str = "Next: {next}"
     caution: str = "Take care: {caution}"
     plan_of: str = "As planned on {day}"

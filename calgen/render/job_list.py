@@ -37,6 +37,7 @@ class JobListWords(Struct, frozen=True):
     seed: str = "seed: {quantity}"
     amount: str = "amount: {quantity}"
     last_safe: str = "last safe day {day}"
+    latest: str = "by {day}"
     frost: str = "frost ends the window"
     caution: str = "Take care: {text}"
     between: str = " · "
@@ -105,7 +106,8 @@ def _lines(job: Job, days: Days, day_width: int, width: int, words: JobListWords
         pattern = words.seed if job.kind in _SOWN else words.amount
         facts.append(pattern.format(quantity=_tidy(job.quantity)))
     if not job.done:
-        facts.append(words.last_safe.format(day=days.weekday(job.latest).replace(" ", _HARD_SPACE)))
+        latest = words.last_safe if job.last_call else words.latest
+        facts.append(latest.format(day=days.weekday(job.latest).replace(" ", _HARD_SPACE)))
         if job.last_call:
             facts.append(words.frost)
     texts = [words.between.join(facts)]

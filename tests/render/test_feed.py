@@ -207,6 +207,17 @@ def test_a_job_that_is_done_stays_but_rings_no_more(garden: Schedule) -> None:
     assert all(title.startswith("Done: ") for title in found)
     assert not any(event.walk("VALARM") for event in found.values())
     assert not any("Last safe day" in str(event["DESCRIPTION"]) for event in found.values())
+    assert not any("\nBy: " in str(event["DESCRIPTION"]) for event in found.values())
+
+
+def test_only_a_window_that_frost_closes_has_a_last_safe_day(garden_year: Schedule) -> None:
+    """A look or a cutting has a day by which it is best done; nothing is unsafe about the day after."""
+    told = {str(event["UID"]): str(event["DESCRIPTION"]) for event in events(feeds(garden_year)["all.ics"]).values()}
+    jobs = [job for job in garden_year.jobs if job.uid in told and not job.done]
+    assert {job.last_call for job in jobs} == {True, False}
+    for job in jobs:
+        assert ("Last safe day: " in told[job.uid]) == job.last_call
+        assert ("\nBy: " in told[job.uid]) != job.last_call
 
 
 def test_a_digest_is_one_event_a_week_and_the_feeds_of_kinds_stay_single(garden: Schedule) -> None:

@@ -28,9 +28,9 @@ Tern Hill plots: jobs from 20 September 2026 to 10 October 2026
 
 Still open from before
   [ ] Sat 5 Sept   Undersow white clover – Under the apple; north, wet
-                   Under the apple; north, wet · last safe day Sat 26 Sept
+                   Under the apple; north, wet · by Sat 26 Sept
   [ ] Sat 19 Sept  Drill field beans between leek rows – Bed 3
-                   Long bed · last safe day Sat 10 Oct
+                   Long bed · by Sat 10 Oct
 
 Week of 21 September 2026
   [ ] Sat 26 Sept  Sow rye and vetch – Long bed
@@ -41,9 +41,9 @@ Week of 21 September 2026
 
 Week of 5 October 2026
   [ ] Sat 10 Oct   Look over rye and vetch – Long bed
-                   Long bed · last safe day Sat 17 Oct
+                   Long bed · by Sat 17 Oct
   [ ] Sat 10 Oct   Top up bare patches – Long bed
-                   Long bed · last safe day Sat 17 Oct"""
+                   Long bed · by Sat 17 Oct"""
 
 
 def test_done_jobs_are_ticked_and_dropped_ones_left_out(
@@ -53,6 +53,7 @@ def test_done_jobs_are_ticked_and_dropped_ones_left_out(
     assert "[x] Tue 1 Sept  Sow rye" in text
     assert "oats" not in text
     assert "last safe" not in text
+    assert "· by" not in text
 
 
 def test_both_ends_count_and_days_beyond_do_not(
@@ -82,7 +83,7 @@ def test_american_dates_come_with_us_units(garden: Schedule) -> None:
 
 
 def test_a_job_for_every_bed_says_so(new_schedule: Callable[..., Schedule], new_job: Callable[..., Job]) -> None:
-    assert "all beds · last" in job_list(new_schedule(new_job("a", START, bed="")), START, END)
+    assert "all beds · by" in job_list(new_schedule(new_job("a", START, bed="")), START, END)
 
 
 def test_other_words_can_be_given(garden: Schedule) -> None:

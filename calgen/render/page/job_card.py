@@ -84,7 +84,10 @@ def _job(job: Job, schedule: Schedule, days: Days, words: PageWords) -> Html:
         facts.append(_fact(words.window, filled(words.window_days, first=time(job.first, days.day(job.first)),
                                                 last=time(job.last, days.day(job.last)))))
     latest = time(job.latest, days.weekday(job.latest))
-    facts.append(_fact(words.last_safe, joined(latest, f" ({words.frost_closes})" if job.last_call else None)))
+    if job.last_call:
+        facts.append(_fact(words.last_safe, joined(latest, f" ({words.frost_closes})")))
+    else:
+        facts.append(_fact(words.latest, latest))
     texts = [tag("p", text, class_=look, dir="auto") for look, text in (
         (None, job.text), ("caution", filled(words.caution, text=capital(job.caution)) if job.caution else "")) if text]
     more = [tag("p", filled(pattern, text=text), dir="auto") for pattern, text in (

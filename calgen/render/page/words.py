@@ -73,6 +73,7 @@ class PageWords(Struct, frozen=True):
     window: str = "Window"
     window_days: str = "{first} to {last}"
     last_safe: str = "Last safe day"
+    latest: str = "By"
     how: str = "How: {text}"
     next_step: str = "Next: {text}"
     caution: str = "Take care: {text}"
