@@ -1,6 +1,7 @@
 """What a cover reaches here between sowing and cutting: ground covered, growth, roots, nitrogen.
 
-Seed comes up by degree days; from there all curves rise with lit heat (degree days weighted by daylight):
+Seed comes up by degree days; from there all curves rise with lit heat (degree days weighted by daylight; what frost
+does not hurt grows no faster above 21 °C, as cool-season crops of the same families do):
     ground cover   1 - exp(-2.3 x^1.75),  x = heat/(full cover - emergence); 0.9 at full cover
     growth         1 - exp(-3 x^3),       x = heat/(full growth - emergence); 0.95 at full growth
     roots          x of growth, up to full depth
@@ -25,6 +26,7 @@ from msgspec.structs import replace
 from calgen.planner.choice.course import UNLIKELY, course
 from calgen.planner.choice.growth import growth_clock
 from calgen.planner.choice.nitrogen import nitrogen_credit
+from calgen.planner.crop_maturity import CAP_COOL_C
 from calgen.planner.model import Attained
 
 if TYPE_CHECKING:
@@ -124,7 +126,8 @@ def growing(cover: Cover, climate: Climate, sow: date, shaded_until: date | None
     """A cover sown on a day at a place; ``shaded_until`` is the day until which another crop stands over it."""
     life, emergence = course(cover, climate, sow), cover.emergence_dd.mid
     shade = DARKEST_SHADE + (LIGHTEST_SHADE - DARKEST_SHADE) * cover.undersow_fit.mid / 4
-    found = Growing(cover, life, growth_clock(climate, cover.base_c.mid), shaded_until, 1 - shade,
+    clock = growth_clock(climate, cover.base_c.mid, None if cover.hurt_by_first_frost else CAP_COOL_C)
+    found = Growing(cover, life, clock, shaded_until, 1 - shade,
                     max(1.0, cover.full_cover_dd.mid - emergence), max(1.0, cover.biomass_full_dd.mid - emergence))
     return replace(found, lying=found.alive(life.killed) * _residue(cover)) if life.killed else found
 

@@ -70,9 +70,9 @@ class GrowthClock(dict[date, float]):
 
 
 @lru_cache(maxsize=64)
-def growth_clock(climate: Climate, base_c: float) -> GrowthClock:
-    """The clock of a place for covers that grow above ``base_c`` [°C]."""
-    return _clock(climate, base_c, light)
+def growth_clock(climate: Climate, base_c: float, cap_c: float | None = None) -> GrowthClock:
+    """The clock of a place for covers that grow above ``base_c``, and no faster above ``cap_c``. [°C]"""
+    return _clock(climate, base_c, light, cap_c)
 
 
 @lru_cache(maxsize=64)
@@ -81,8 +81,9 @@ def long_day_clock(climate: Climate, base_c: float, hours: float) -> GrowthClock
     return _clock(climate, base_c, lambda daylength_h: 1.0 if daylength_h >= hours else 0.0)
 
 
-def _clock(climate: Climate, base_c: float, weight: Callable[[float], float]) -> GrowthClock:
-    heat = list(accumulate(climate.heat_of_days(base_c), initial=0.0))
+def _clock(climate: Climate, base_c: float, weight: Callable[[float], float],
+           cap_c: float | None = None) -> GrowthClock:
+    heat = list(accumulate(climate.heat_of_days(base_c, cap_c), initial=0.0))
     hours = climate.daylengths_h
     lit = ((heat[day + STEP_DAYS] - heat[day]) * weight(hours[day + STEP_DAYS // 2])
            for day in range(0, DAYS_IN_YEAR, STEP_DAYS))

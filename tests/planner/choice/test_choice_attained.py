@@ -130,3 +130,19 @@ def test_shade_slows_what_stands_under_a_crop(knowledge, washington):
         open_ground, shaded = attained(cover, washington, sow, end), attained(cover, washington, sow, end, end)
         shares.append(shaded.root_cm / open_ground.root_cm)
     assert shares[1] < shares[0] < 1
+
+
+def test_summer_heat_does_not_hurry_cool_season_covers(garden, knowledge):
+    """Knott's Handbook (from memory): cabbage kin, peas and beans of spring grow best up to 21 °C, sorghum to 28 and
+    more. A July of 28 °C against one of 22 °C, otherwise alike; the hot one brings seed up sooner."""
+    means = [(2, 4, 9, 14, 18, july - 1, july, july - 1, 18, 13, 8, 4) for july in (22, 28)]
+    mild, hot = (garden(latitude=42.0, normals=tuple((mean - 6, mean + 6) for mean in months)).climate()
+                 for months in means)
+    for cover in ("white-mustard", "phacelia", "oats", "field-pea"):
+        grown = [middle(attained(knowledge.covers[cover], place, date(2026, 6, 15), date(2026, 7, 25)).biomass_t_ha)
+                 for place in (mild, hot)]
+        assert grown[1] < 1.2 * grown[0], cover
+    for cover in ("sudangrass", "sorghum-sudangrass"):
+        grown = [middle(attained(knowledge.covers[cover], place, date(2026, 6, 15), date(2026, 7, 25)).biomass_t_ha)
+                 for place in (mild, hot)]
+        assert grown[1] > 1.3 * grown[0], cover
