@@ -155,8 +155,10 @@ def _spacing(bed: BedPlan, in_row_cm: float, rows_cm: float, speaker: Speaker) -
     each_m2 = in_row_cm * rows_cm / 10_000
     if size.pots:
         return speaker.phrase("spacing-pots", {"count": max(1, round(size.area_m2 / size.pots / each_m2))})
-    rows_fit = size.width_m is None or rows_cm <= size.width_m * 100
-    return speaker.phrase("spacing" if rows_fit else "spacing-one-row", {
+    if size.width_m is not None and rows_cm > size.width_m * 100:
+        row_cm = size.area_m2 / size.width_m * 100
+        return speaker.phrase("spacing-one-row", {"in_row_cm": in_row_cm, "count": max(1, round(row_cm / in_row_cm))})
+    return speaker.phrase("spacing", {
         "in_row_cm": in_row_cm, "rows_cm": rows_cm, "count": max(1, round(size.area_m2 / each_m2))})
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -121,3 +122,14 @@ def test_a_mulch_moved_past_the_last_safe_sowing_says_so(place: dict[str, str], 
     assert (mulch.on <= sown.last) == still
     assert ("can be sown until" in mulch.text) == still
     assert ("can still be sown until" in mulch.why) == still
+
+
+def test_a_crop_in_one_row_is_told_how_many_plants_it_takes() -> None:
+    """A bed 5 m long and narrower than the rows lie apart has one row: its length over the distance of the plants."""
+    order = "      - crop: French bean\n        sown: 2026-05-20\n      - cover: choose\n      - crop: winter squash\n"
+    text = SITE.replace("@", "en") + order
+    (planted,) = [job for job in desk_of(text.encode(), Path("sedge.yaml")).schedule(date(2026, 7, 1)).jobs
+                  if job.kind == "plant"]
+    told = re.search(r"(\d+) cm apart in one row, about (\d+) plants", planted.text)
+    assert told
+    assert abs(int(told[2]) - 500 / int(told[1])) <= 1
