@@ -376,6 +376,8 @@ def _bare(walk: Walk, day: date, until: date, step: Step) -> None:
 
 def _close(walk: Walk) -> None:
     """What happens after the last step, to the end of the chart: what would lie bare for long is mulched."""
+    if walk.stands_on():
+        return
     if walk.standing and walk.ground_free < walk.end:
         long = walk.end - walk.ground_free > BARE_TOLERATED and not walk.companion
         _clear(walk, walk.ground_free + BARE_TOLERATED, "mulch" if long else "nothing",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from calgen.planner.stand import Stand
     from calgen.site.model import Bed, Site, Step
 
+YEAR = timedelta(365)
 ENDINGS = ("clear", "cut-down")
 BEGUN = ("sown", "planted", "laid")
 
@@ -75,6 +77,22 @@ class Walk(Struct):
         if self.free and self.free < self.start and not any(getattr(step, name, None) for name in BEGUN):
             self.pieces.append(Piece("bare", (), self.free, self.start, "main", step))
             self.free = self.start
+
+    def stands_on(self) -> bool:
+        """Whether a perennial that nothing follows holds the bed beyond the chart; its piece then ends years later.
+
+        Rhubarb or strawberries are not gone when they have been gathered once. An end that the grower gave holds.
+        """
+        last = self.standing[-1] if self.standing else None
+        if last is None or not last.crop.perennial or last.end_fixed:
+            return False
+        to = last.end
+        while to <= self.end:
+            to += YEAR
+        self.pieces = [replace(piece, to=to) if piece.to == last.end and piece.plants == (last.crop.id,) else piece
+                       for piece in self.pieces]
+        self.standing, self.free = [replace(last, end=to)], to
+        return True
 
     def give_way(self, day: date) -> tuple[str, ...]:
         """What is planned so far ends on a day at the latest; what would only begin then falls out of the plan.

@@ -185,3 +185,14 @@ def test_no_straw_is_put_where_the_diary_says_what_was_done(garden: Garden) -> N
     bed = plan(site, desk.climate, desk.knowledge).beds[0]
     assert [piece.kind for piece in main_lane(bed)[:3]] == ["crop", "bare", "crop"]
     assert not [timed for timed in bed.tasks if timed.kind == "mulch" and timed.best < date(2026, 10, 20)]
+
+
+@pytest.mark.parametrize("crop", ["strawberry", "rhubarb", "asparagus"])
+def test_a_perennial_that_nothing_follows_stands_on_and_is_not_mulched_over(garden: Garden, crop: str) -> None:
+    """A strawberry bed crops for three or four years: Royal Horticultural Society, from memory; the others longer."""
+    desk = garden(f"- crop: {crop}\n  planted: 2025-08-20")
+    check_lane(desk)
+    assert [piece.plants for piece in main_lane(desk.plan.beds[0])] == [(crop,)]
+    assert not [timed for timed in desk.plan.beds[0].tasks if timed.kind in ("mulch", "clear")]
+    given = garden(f"- crop: {crop}\n  planted: 2025-08-20\n  cleared: 2027-06-20")
+    assert main_lane(given.plan.beds[0])[0].to == date(2027, 6, 20)
