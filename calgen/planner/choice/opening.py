@@ -34,6 +34,7 @@ DYING_FOR = timedelta(28)
 """Vines close over the ground about five weeks after planting and die back over their last four: seed comes up under
 them before and after, not between. Common practice; the sizes are our judgement."""
 LONGEST_HEAT = timedelta(200)
+WORTH_WAITING = timedelta(6)
 MILD_WINTER_C = -7.0
 """Coldest night of a winter in which growth goes on slowly and little is sure to die. Judgement: USDA zone 9."""
 
@@ -51,22 +52,25 @@ class Opening(Struct, frozen=True):
     safe_last: date | None = None
 
 
-def openings(cover: Cover, climate: Climate, slot: Slot, how: How, longest_wait: timedelta) -> tuple[Opening, ...]:
+def openings(cover: Cover, climate: Climate, slot: Slot, how: How, stretches: tuple[tuple[date, date], ...],
+             longest_wait: timedelta) -> tuple[Opening, ...]:
     """Every window that meets the slot and opens before too long a wait; failing that, what lies behind a safe one.
 
     A sowing already made is its own opening.
+
+    Args:
+        stretches: first and last days on which it could go in (``spans``).
     """
     if slot.fixed_sown:
         return _already_sown(cover, climate, slot.fixed_sown)
-    stretches = spans(cover, slot, how)
     found = []
     for first, last in stretches:
-        known = windows(cover, climate, first, last)
+        known, soon = windows(cover, climate, first, last), first + longest_wait
         for window in known if how == "cleared" else (*known, *_cool_beneath(known)):
             low, high = max(first, window.first), min(last, window.last)
-            if low <= high and low <= first + longest_wait:
-                best = min(max(window.best, low), high, first + longest_wait)
-                found.append(Opening(window, low, high, (low,) if best <= low + timedelta(6) else (low, best)))
+            if low <= high and low <= soon:
+                best = min(max(window.best, low), high, soon)
+                found.append(Opening(window, low, high, (low,) if best <= low + WORTH_WAITING else (low, best)))
     if found or not stretches:
         return tuple(found)
     first, last = stretches[-1]
@@ -125,9 +129,9 @@ def span(slot: Slot, how: How) -> tuple[date, date]:
     return first, due if slot.companion else min(due, slot.free_from - DAY)
 
 
-def spans(cover: Cover, slot: Slot, how: How) -> tuple[tuple[date, date], ...]:
-    """The same for one cover, without the days on which a standing crop is too weak for it or has closed over it."""
-    first, last = span(slot, how)
+def spans(cover: Cover, slot: Slot, how: How, days: tuple[date, date]) -> tuple[tuple[date, date], ...]:
+    """The same days for one cover, without those on which a standing crop is too weak for it or has closed over it."""
+    first, last = days
     host, since = slot.standing, slot.standing_since
     if how == "cleared" or host is None or since is None or slot.companion:
         return ((first, last),)

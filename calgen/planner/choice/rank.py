@@ -46,6 +46,7 @@ class Table(Struct, frozen=True):
     longest_wait: timedelta
     weights: Mapping[str, float]
     neighbours: Mapping[How, Neighbours]
+    days: Mapping[How, tuple[date, date]]
     soil: tuple[str, ...]
     hurry: float
 
@@ -85,7 +86,8 @@ def rank(slot: Slot, climate: Climate, knowledge: Knowledge) -> Ranking:
     """
     table = Table(slot, climate, knowledge, needs(slot, climate, knowledge), _longest_wait(slot, knowledge),
                   part_weights(slot, knowledge),
-                  {how: neighbours(slot, how, knowledge) for how in slot.hows}, ground(slot),
+                  {how: neighbours(slot, how, knowledge) for how in slot.hows},
+                  {how: span(slot, how) for how in slot.hows}, ground(slot),
                   hurry(slot, climate))
     options: list[Option] = []
     rejected: list[Rejected] = []
@@ -138,12 +140,13 @@ def _placed(table: Table, cover: Cover) -> Trial | tuple[Reason, ...]:
             against += [reason for reason in refusals if reason not in against]
             continue
         said = tuple([verdict.reason for verdict in verdicts])
-        found = [placed for opening in openings(cover, table.climate, table.slot, how, table.longest_wait)
+        stretches = spans(cover, table.slot, how, table.days[how])
+        found = [placed for opening in openings(cover, table.climate, table.slot, how, stretches, table.longest_wait)
                  for placed in _tried(table, case, opening, said, in_ground)]
         if found:
             best = max([*found, *([best] if best else [])], key=lambda placed: placed.score)
         else:
-            against += [reason for reason in _closed(table, cover, how) if reason not in against]
+            against += [reason for reason in _closed(table, cover, table.days[how], stretches) if reason not in against]
     if best and cover.id not in table.slot.fixed and best.score < table.knowledge.practice["choice-least-score"].mid:
         return _not_worth_it(best)
     return best or tuple(against)
@@ -228,11 +231,11 @@ def _late_factor(cover: Cover, opening: Opening, day: date) -> float:
     return lateness(cover, opening.window, day)
 
 
-def _closed(table: Table, cover: Cover, how: How) -> tuple[Reason, ...]:
+def _closed(table: Table, cover: Cover, days: tuple[date, date],
+            stretches: tuple[tuple[date, date], ...]) -> tuple[Reason, ...]:
     """Why no day of the slot will do."""
     slot, climate = table.slot, table.climate
-    first, last = span(slot, how)
-    stretches = spans(cover, slot, how)
+    first, last = days
     if slot.standing and first <= last and not stretches:
         return (Reason("host-too-weak", {"crop": slot.standing.id}, slot.standing.undersow.sources, good=False,
                        weight=-100),)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from calgen.site.model import Purpose
 
 PARTS: Final = ("purpose", "next", "ending", "soil", "establish")
+REST: Final = tuple(part for part in PARTS if part != "purpose")
 NEUTRAL: Final = 0.6
 """Fit where nothing is known. Judgement."""
 WAY_EASE: Final = {"winter-kill": 1.0, "leave": 1.0, "snip": 0.9, "pull": 0.7, "cut-at-ground": 0.7,
@@ -153,7 +154,7 @@ def establish_ease(dated: Dated) -> float:
 def parts(dated: Dated, reached: Mapping[Purpose, float]) -> Mapping[str, float]:
     """Every part of the score but the rules', from what is reached of each purpose. [0-1]"""
     return {
-        "purpose": sum(need.share * reached[need.purpose] for need in dated.case.wants),
+        "purpose": sum([need.share * reached[need.purpose] for need in dated.case.wants]),
         "next": next_fit(dated),
         "ending": ending_ease(dated),
         "soil": soil_fit(dated.case.cover, dated.case.soil),
@@ -164,19 +165,21 @@ def parts(dated: Dated, reached: Mapping[Purpose, float]) -> Mapping[str, float]
 def total(shares: Mapping[str, float], weights: Mapping[str, float], points: float) -> float:
     """The score [0-100]. What is easy but attains little is worth little: the other parts count by what is attained."""
     worth = LEAST_WORTH + (1 - LEAST_WORTH) * min(1.0, shares["purpose"] / ENOUGH)
-    rest = sum(weights[part] * shares[part] for part in PARTS if part != "purpose")
+    rest = sum([weights[part] * shares[part] for part in REST])
     return round(min(100.0, max(0.0, weights["purpose"] * shares["purpose"] + worth * rest + points)), 2)
 
 
 def purpose_facts(purpose: Purpose, got: Attained, kept: float) -> Mapping[str, float]:
     """The figures that a grower can check for a purpose. ``kept``: share of the slot's ground covered [0-1]"""
-    facts: Mapping[str, Mapping[str, float]] = {
-        "nitrogen": {"low_kg_ha": got.nitrogen_kg_ha[0], "high_kg_ha": got.nitrogen_kg_ha[1]},
-        "hold-nutrients": {"low_kg_ha": got.nitrogen_kg_ha[0], "high_kg_ha": got.nitrogen_kg_ha[1]},
-        "biomass": {"low_t_ha": got.biomass_t_ha[0], "high_t_ha": got.biomass_t_ha[1]},
-        "structure": {"root_cm": got.root_cm},
-    }
-    return {"covered_share": kept, **facts.get(purpose, {})}
+    match purpose:
+        case "nitrogen" | "hold-nutrients":
+            return {"covered_share": kept, "low_kg_ha": got.nitrogen_kg_ha[0], "high_kg_ha": got.nitrogen_kg_ha[1]}
+        case "biomass":
+            return {"covered_share": kept, "low_t_ha": got.biomass_t_ha[0], "high_t_ha": got.biomass_t_ha[1]}
+        case "structure":
+            return {"covered_share": kept, "root_cm": got.root_cm}
+        case _:
+            return {"covered_share": kept}
 
 
 def worth_telling(purpose: Purpose, value: float, got: Attained, *, fixes: bool) -> str | None:
