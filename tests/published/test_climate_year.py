@@ -168,16 +168,26 @@ ALLOWED = [
     ("continental", KNOWN[1], 10.3, 12.5, 3.0, 39.0, 9.0, 3.1, 3.2),
     ("continental", KNOWN[3], 7.0, 8.5, 3.0, 30.0, 6.0, 2.1, None),
 ]
+# as ALLOWED, with the longitude
+ALLOWED_NEAR = [
+    ("US", KNOWN[0], 7.3, 8.0, 5.8, 17.0, 5.9, 2.1, 2.2),
+    ("US", KNOWN[3], 5.0, 6.0, 2.0, 11.5, 5.3, 1.2, None),
+    ("maritime", KNOWN[0], 6.0, 9.2, 10.0, 16.5, 11.5, 1.4, 1.8),
+    ("maritime", KNOWN[3], 5.2, 7.7, 3.1, 13.5, 9.5, 1.0, None),
+    ("continental", KNOWN[0], 9.4, 11.2, 8.6, 21.0, 7.6, 2.6, 2.8),
+    ("continental", KNOWN[3], 6.9, 8.4, 2.8, 19.5, 5.8, 1.6, None),
+]
 MEASURES = ("autumn_0", "autumn_4", "season", "spring_4", "cool_day", "coldest_c", "low_c")
 
 
-@pytest.mark.parametrize("row", ALLOWED, ids=lambda row: f"{row[0]} {row[1]}")
-def test_errors_are_as_stated(row):
-    """Each measure of each group, with what the grower gives."""
+@pytest.mark.parametrize(("model", "row"), [*((now, row) for row in ALLOWED), *((near, row) for row in ALLOWED_NEAR)],
+                         ids=lambda of: of.__name__ if callable(of) else f"{of[0]} {of[1]}")
+def test_errors_are_as_stated(model, row):
+    """Each measure of each group, with what the grower gives, without the longitude and with it."""
     groups, known, *allowed = row
     for what, most in zip(MEASURES, allowed, strict=True):
         if most is not None:
-            assert mean_off(now, known, groups, what) < most, what
+            assert mean_off(model, known, groups, what) < most, what
 
 
 @pytest.mark.parametrize("groups", ["US", "maritime", "continental"])
@@ -210,26 +220,6 @@ def test_the_longitude_makes_months_surer_everywhere(known):
     assert set(given) == {"US", "maritime", "continental"}
     for name, error in given.items():
         assert error < (1.0 if known.low else 0.9) * without[name], name
-
-
-# as ALLOWED, with the longitude
-ALLOWED_NEAR = [
-    ("US", KNOWN[0], 7.3, 8.0, 5.8, 17.0, 5.9, 2.1, 2.2),
-    ("US", KNOWN[3], 5.0, 6.0, 2.0, 11.5, 5.3, 1.2, None),
-    ("maritime", KNOWN[0], 6.0, 9.2, 10.0, 16.5, 11.5, 1.4, 1.8),
-    ("maritime", KNOWN[3], 5.2, 7.7, 3.1, 13.5, 9.5, 1.0, None),
-    ("continental", KNOWN[0], 9.4, 11.2, 8.6, 21.0, 7.6, 2.6, 2.8),
-    ("continental", KNOWN[3], 6.9, 8.4, 2.8, 19.5, 5.8, 1.6, None),
-]
-
-
-@pytest.mark.parametrize("row", ALLOWED_NEAR, ids=lambda row: f"{row[0]} {row[1]}")
-def test_errors_with_the_longitude_are_as_stated(row):
-    """Each measure of each group."""
-    groups, known, *allowed = row
-    for what, most in zip(MEASURES, allowed, strict=True):
-        if most is not None:
-            assert mean_off(near, known, groups, what) < most, what
 
 
 @pytest.mark.parametrize("known", KNOWN[:2], ids=str)
